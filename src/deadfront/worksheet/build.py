@@ -30,7 +30,8 @@ def _cites(cites: Cite | Iterable[Cite] | None) -> tuple[Cite, ...]:
 
 
 def fact(
-    ident: str, name: Msg | str, value: Interval | Number, unit: str, path: str, *, cite: Cite | Iterable[Cite] | None = None,
+    ident: str, name: Msg | str, value: Interval | Number, unit: str, path: str, *,
+    cite: Cite | Iterable[Cite] | None = None,
     missing: Missing | None = None, assumed: Iterable[str] = (), inline: bool = False,
 ) -> Step:  # fmt: skip
     """A value of the job; a range and `missing` where it is not fully known."""
@@ -48,8 +49,8 @@ def given(
 
 
 def lookup(
-    ident: str, name: Msg | str, value: Number, unit: str, cite: Cite, *, table: str, row: str, args: Sequence[Step] = (),
-    inline: bool = False,
+    ident: str, name: Msg | str, value: Number, unit: str, cite: Cite, *, table: str, row: str,
+    args: Sequence[Step] = (), inline: bool = False,
 ) -> Step:  # fmt: skip
     """One figure of a table; `row` says in the table's own terms which row was taken."""
     return _step(ident, name, "lookup", point(value), unit, args, params={"table": table, "row": row},
@@ -271,7 +272,7 @@ def chosen(
     by: str = "job",
     cite: Cite | Iterable[Cite] | None = None,
 ) -> Step:
-    """One of several readings of a disputed rule: the chosen one, or the one with the larger figure when none is chosen."""
+    """One of several readings of a disputed rule: the chosen one, else the one with the larger figure."""
     unit = next(iter(readings.values())).unit
     params = {"readings": tuple(readings), "chosen": choice or "", "by": by if choice else "larger"}
     value = readings[choice].value if choice else highest([s.value for s in readings.values()])

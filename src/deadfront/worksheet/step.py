@@ -18,7 +18,7 @@ Operations and their params:
     round      nearest whole, half up, of the one arg
     standard   the next standard rating at or above the one arg; params: ratings
     interval   from the first arg's low to the second arg's high: the two extreme cases, each worked
-    choice     the first arg, taken among the others by a visible choice; params: chosen, by ("job", "larger", "amendment")
+    choice     one of the args, each a reading of a disputed rule; params: readings, chosen, by ("job", "larger", ...)
 """
 
 from __future__ import annotations
