@@ -1,0 +1,106 @@
+"""A Job: the house before, the ordered work, the choices, the assumptions, where facts come from."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, StringConstraints
+
+from deadfront.job.things import (
+    Breaker,
+    Circuit,
+    EnergyManagement,
+    House,
+    Id,
+    Load,
+    Meter,
+    Model,
+    Name,
+    Panel,
+    Source,
+    Text,
+    Unit,
+)
+
+FORMAT = 1
+Edition = Literal["2014", "2017", "2020", "2023", "2026"]
+Key = Annotated[str, StringConstraints(pattern=r"^[a-z0-9_]{2,40}$")]
+
+
+class Code(Model):
+    """The code in force for this job."""
+
+    name: Literal["NEC"] = "NEC"
+    edition: Edition
+
+
+class Head(Model):
+    """What the job is."""
+
+    format: Literal[1] = FORMAT
+    name: Name
+    place: Text = ""
+    owner: Text = ""
+    electrician: Text = ""
+    license: Text = ""
+    permit: Text = ""
+    language: Literal["en", "es"] = "en"
+    code: Code
+    existing: bool | None = Field(None, description="An existing dwelling; left out: yes if anything was found")
+
+
+class Added(Model):
+    """Things a work step adds."""
+
+    meters: tuple[Meter, ...] = ()
+    panels: tuple[Panel, ...] = ()
+    breakers: tuple[Breaker, ...] = ()
+    circuits: tuple[Circuit, ...] = ()
+    units: tuple[Unit, ...] = ()
+    loads: tuple[Load, ...] = ()
+    sources: tuple[Source, ...] = ()
+    energy_management: tuple[EnergyManagement, ...] = ()
+
+
+class WorkStep(Model):
+    """One step of the work, in order: what it adds, removes, moves and sets."""
+
+    id: Id
+    say: Name
+    add: Added = Added()
+    remove: tuple[Id, ...] = ()
+    move: dict[Id, dict[str, Any]] = Field(default_factory=dict)
+    set: dict[str, dict[str, Any]] = Field(default_factory=dict)
+
+
+class Choices(Model):
+    """What the electrician chose where the code leaves a choice."""
+
+    rely_on: Key | None = Field(None, description="Method the load answer relies on")
+    readings: dict[Key, Key] = Field(default_factory=dict, description="Reading of a disputed rule, by subject")
+
+
+class Origin(Model):
+    """Where a fact comes from."""
+
+    of: Text
+    origin: Literal["nameplate", "measured", "utility letter", "owner", "seen", "plans", "assumption"] = Field(
+        alias="from"
+    )
+    who: Text = ""
+    on: date | None = None
+    photo: Text = ""
+    note: Text = ""
+
+
+class Job(Model):
+    """Everything seen and decided for one job."""
+
+    job: Head
+    before: House = House()
+    work: tuple[WorkStep, ...] = ()
+    choices: Choices = Choices()
+    assumptions: tuple[Key, ...] = ()
+    amendments: tuple[dict[str, Any], ...] = ()
+    origins: tuple[Origin, ...] = ()

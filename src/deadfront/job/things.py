@@ -1,0 +1,228 @@
+"""The things of a house: plain frozen models; a field left out is not known, never zero.
+
+Quantity names end in their unit. Ids are short and never used twice. What a thing is called in code is the trade's word.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+from deadfront.quantities import SIZES
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z]{1,3}-[0-9a-z]{2,16}$")]
+Text = Annotated[str, StringConstraints(max_length=400)]
+Name = Annotated[str, StringConstraints(min_length=1, max_length=120)]
+Amount = Annotated[Decimal, Field(ge=0, le=10_000_000, max_digits=14, decimal_places=6, allow_inf_nan=False)]
+Positive = Annotated[Decimal, Field(gt=0, le=10_000_000, max_digits=14, decimal_places=6, allow_inf_nan=False)]
+Count = Annotated[int, Field(ge=0, le=1000)]
+Size = Annotated[Literal[SIZES], Field()]  # type: ignore[valid-type]
+Metal = Literal["copper", "aluminum"]
+Known = Literal["yes", "no", "unknown"]
+System = Literal["120/240 1ph 3w", "208Y/120 1ph 3w", "208Y/120 3ph 4w"]
+Horsepower = Annotated[str, StringConstraints(pattern=r"^([0-9]+-)?[0-9]+(/[0-9]+)?$", max_length=8)]
+
+
+class Model(BaseModel):
+    """Base: frozen, refuses fields it does not know."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True)
+
+
+class Thing(Model):
+    """Something with an id of its own."""
+
+    id: Id
+    name: Name | None = None
+    note: Text | None = None
+
+
+class Disconnect(Model):
+    """The service disconnect."""
+
+    rating_a: Positive | None = Field(None, description="Rating marked on the main [A]")
+    sccr_ka: Positive | None = Field(None, description="Interrupting or short-circuit current rating [kA]")
+    listed_full_load: bool | None = Field(None, description="Listed to carry 100 % of its rating continuously")
+
+
+class Conductors(Model):
+    """A set of conductors: service, feeder."""
+
+    size: Size | None = None
+    metal: Metal | None = None
+    sets: Annotated[int, Field(ge=1, le=12)] | None = Field(None, description="Parallel sets; left out: one")
+    kind: Text | None = Field(None, description="Cable or insulation: SE, USE-2, THWN-2 ...")
+    terminals_c: Literal[60, 75] | None = Field(None, description="Temperature marking of the terminals [C]")
+    needs_correction: bool | None = Field(None, description="Ambient above 30 C or bundling calls for correction")
+    length_ft: Amount | None = None
+
+
+class Utility(Model):
+    """What the utility allows and supplies."""
+
+    limit: Literal["none", "limited"] | None = Field(None, description="none: the utility sets no limit")
+    limit_a: Positive | None = None
+    fault_current_ka: Positive | None = None
+
+
+class Service(Model):
+    """The service of the house."""
+
+    system: System | None = None
+    disconnect: Disconnect = Disconnect()
+    conductors: Conductors = Conductors()
+    utility: Utility = Utility()
+
+
+class Meter(Thing):
+    """A meter or its socket."""
+
+    purpose: Literal["utility", "solar", "submeter", "other"] = "utility"
+    socket_a: Positive | None = Field(None, description="Continuous rating marked in the socket [A]")
+
+
+class Panel(Thing):
+    """A panelboard."""
+
+    fed_by: Id | Literal["service"] | None = Field(None, description="Breaker id, or service")
+    bus_a: Positive | None = Field(None, description="Bus rating on the label [A]")
+    spaces: Annotated[int, Field(ge=1, le=84)] | None = None
+    circuits_max: Annotated[int, Field(ge=1, le=84)] | None = None
+    main_at: Literal["top", "bottom", "center", "none"] | None = None
+    place: Text | None = None
+
+
+class Breaker(Thing):
+    """A breaker; replacing one is a removal and an addition."""
+
+    panel: Id | None = None
+    spaces: tuple[Annotated[int, Field(ge=1, le=84)], ...] = ()
+    half: Literal["a", "b"] | None = Field(None, description="Half of a space, for a tandem breaker")
+    rating_a: Positive | None = None
+    poles: Literal[1, 2] | None = None
+    protection: Literal["plain", "ground fault", "arc fault", "both"] | None = None
+    role: Literal["branch", "main", "feeder", "source"] = "branch"
+    controllable: bool | None = None
+    tied_with: Id | None = None
+
+
+class Cable(Model):
+    """The cable or conductors of a circuit."""
+
+    type: Text | None = None
+    size: Size | None = None
+    metal: Metal | None = None
+    conductors: Annotated[int, Field(ge=2, le=4)] | None = None
+    length_ft: Amount | None = None
+
+
+class Circuit(Thing):
+    """A branch circuit."""
+
+    breaker: Id | None = None
+    place: Text | None = None
+    cable: Cable = Cable()
+    shares_neutral_with: Id | None = None
+
+
+class Load(Thing):
+    """Something that uses power, with what its nameplate says."""
+
+    kind: Annotated[str, StringConstraints(pattern=r"^[a-z_]{2,30}$")]
+    circuit: Id | None = None
+    unit: Id | None = Field(None, description="Dwelling unit; left out: the only unit, else the house")
+    quantity: Annotated[int, Field(ge=1, le=500)] = 1
+    nameplate_w: Amount | None = None
+    nameplate_va: Amount | None = None
+    nameplate_a: Amount | None = None
+    minimum_circuit_ampacity_a: Amount | None = None
+    volts: Positive | None = Field(None, description="Marked volts; left out: usual for the kind and system")
+    hp: Horsepower | None = None
+    motor: bool | None = None
+    neutral: bool | None = None
+    fastened: bool | None = None
+    supplemental_w: Amount | None = Field(None, description="Heat pump: electric supplemental heat [W]")
+    together: bool | None = Field(None, description="Heat pump: compressor and supplemental heat can run together")
+    separate_units: Annotated[int, Field(ge=1, le=100)] | None = None
+    continuous_rated: bool | None = Field(None, description="Thermal storage or heat expected to run continuously")
+    setting_a: Positive | None = Field(None, description="EVSE: adjusted to this current [A]")
+    setting_restricted: bool | None = Field(
+        None, description="EVSE: the setting can be changed by qualified people only"
+    )
+    managed_by: Id | None = None
+
+
+class Unit(Thing):
+    """A dwelling unit, or several that are alike."""
+
+    count: Annotated[int, Field(ge=1, le=500)] = 1
+    floor_area_ft2: Positive | None = None
+    small_appliance_circuits: Count | None = None
+    laundry_circuits: Count | None = None
+    laundry_shared: bool | None = Field(None, description="Laundry provided for all tenants on the premises")
+
+
+class Source(Thing):
+    """A source of power other than the utility."""
+
+    kind: Literal["solar", "battery", "generator", "vehicle", "inlet"]
+    output_a: Amount | None = None
+    output_w: Amount | None = None
+    volts: Positive | None = None
+    breaker: Id | None = None
+
+
+class EnergyManagement(Thing):
+    """An energy management system (2026: power control system) and the facts that let its limit count."""
+
+    listed: bool | None = Field(None, description="Listed for overload control")
+    set_point_a: Positive | None = None
+    restricted_access: bool | None = None
+    lost_signal: Literal["holds limit", "stops loads", "no limit"] | None = None
+    monitors: Id | Literal["service"] | None = Field(
+        None, description="Conductors monitored: service, or a feeder breaker"
+    )
+    controls: tuple[Id, ...] = ()
+
+
+class Complete(Model):
+    """Whether a collection holds all there is: 'none here' differs from 'not looked'."""
+
+    units: Known = "unknown"
+    panels: Known = "unknown"
+    breakers: Known = "unknown"
+    circuits: Known = "unknown"
+    loads: Known = "unknown"
+    sources: Known = "unknown"
+    meters: Known = "unknown"
+    energy_management: Known = "unknown"
+
+
+class House(Model):
+    """A house at one moment."""
+
+    complete: Complete = Complete()
+    service: Service = Service()
+    meters: tuple[Meter, ...] = ()
+    panels: tuple[Panel, ...] = ()
+    breakers: tuple[Breaker, ...] = ()
+    circuits: tuple[Circuit, ...] = ()
+    units: tuple[Unit, ...] = ()
+    loads: tuple[Load, ...] = ()
+    sources: tuple[Source, ...] = ()
+    energy_management: tuple[EnergyManagement, ...] = ()
+
+
+COLLECTIONS: dict[str, type[Thing]] = {
+    "meters": Meter,
+    "panels": Panel,
+    "breakers": Breaker,
+    "circuits": Circuit,
+    "units": Unit,
+    "loads": Load,
+    "sources": Source,
+    "energy_management": EnergyManagement,
+}
+"""Every collection of a House and the model of its things."""
