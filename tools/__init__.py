@@ -1,0 +1,1 @@
+"""Small maintenance scripts of the project; none of them is installed with it."""

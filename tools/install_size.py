@@ -1,0 +1,64 @@
+"""How much disk a core installation takes, without pip: a fresh environment, the core lock, and the project's wheel.
+
+python -m tools.install_size          print the sizes in MB
+python -m tools.install_size --json   the same as JSON; exit code 1 above the ceiling either way
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+import tempfile
+from pathlib import Path
+
+from tools.environment import CORE_LOCK, PYTHON, ROOT, SetUpFailed, run_quietly
+
+CEILING_MB = 180.0
+MB = 1_000_000
+LEFT_OUT = ("pip", "pip-", "setuptools", "_distutils_hack", "distutils-precedence", "pkg_resources")
+
+
+def size_bytes(path: Path) -> int:
+    """Bytes of a file, or of all files under a folder."""
+    if path.is_file():
+        return path.stat().st_size
+    return sum(each.stat().st_size for each in path.rglob("*") if each.is_file())
+
+
+def measure(scratch: Path) -> dict[str, float]:
+    """Install the core into a fresh environment under `scratch`; megabytes of each part, largest first."""
+    venv = scratch / "venv"
+    python = venv / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+    run_quietly([PYTHON, "-m", "venv", "--without-pip", venv], "Making an environment")
+    pip = [PYTHON, "-I", "-m", "pip", "--python", python, "install", "--quiet", "--no-input"]
+    run_quietly([*pip, "--require-hashes", "--no-deps", "-r", CORE_LOCK], "Installing the core lock")
+    own = ["--no-build-isolation", "--no-deps", "--no-index", ROOT]
+    run_quietly([*pip, *own], "Installing deadfront")
+    packages = next(venv.rglob("site-packages"))
+    parts = {each.name: size_bytes(each) / MB for each in packages.iterdir() if not each.name.startswith(LEFT_OUT)}
+    return dict(sorted(parts.items(), key=lambda item: -item[1]))
+
+
+def main(arguments: list[str]) -> int:
+    """Print the total and the largest parts; 1 if the total is above the ceiling."""
+    try:
+        with tempfile.TemporaryDirectory() as scratch:
+            parts = measure(Path(scratch))
+    except SetUpFailed as error:
+        print(f"install_size: {error}")
+        return 1
+    total = sum(parts.values())
+    largest = {name: round(size, 1) for name, size in list(parts.items())[:8]}
+    answer = {"core_mb": round(total, 1), "ceiling_mb": CEILING_MB, "largest_mb": largest}
+    if "--json" in arguments:
+        print(json.dumps(answer))
+    else:
+        print(f"core installation without pip: {total:.1f} MB (at most {CEILING_MB:.0f} MB)")
+        for name, size in largest.items():
+            print(f"  {size:7.1f}  {name}")
+    return 0 if total <= CEILING_MB else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
