@@ -1,6 +1,6 @@
 """The things of a house: plain frozen models; a field left out is not known, never zero.
 
-Quantity names end in their unit. Ids are short and never used twice. What a thing is called in code is the trade's word.
+Quantity names end in their unit. Ids are short and never used twice. Things are called what the trade calls them.
 """
 
 from __future__ import annotations
