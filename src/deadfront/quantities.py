@@ -17,7 +17,9 @@ Number = Decimal | int | str
 def dec(value: Number) -> Decimal:
     """The exact Decimal of an int, string or Decimal; never of a float."""
     if isinstance(value, float):
-        raise TypeError("quantities are exact: give a string or Decimal, not a float")
+        raise TypeError(
+            "quantities are exact: give a string or Decimal, not a float"
+        )  # words-ok: for the programmer alone
     return value if type(value) is Decimal else Decimal(value)
 
 
