@@ -17,9 +17,7 @@ Number = Decimal | int | str
 def dec(value: Number) -> Decimal:
     """The exact Decimal of an int, string or Decimal; never of a float."""
     if isinstance(value, float):
-        raise TypeError(
-            "quantities are exact: give a string or Decimal, not a float"
-        )  # words-ok: for the programmer alone
+        raise TypeError("quantities are exact: give a string or Decimal, not a float")  # words-ok
     return value if type(value) is Decimal else Decimal(value)
 
 
