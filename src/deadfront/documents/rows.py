@@ -1,0 +1,109 @@
+"""The lines of a worksheet: every Step of a figure once, leaves first, with section, formula and figure."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from deadfront.documents import numbers
+from deadfront.documents.catalog import Catalog
+from deadfront.documents.formula import assumption, formula
+from deadfront.msg import Msg, said
+from deadfront.worksheet.step import Step
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One printed line of a worksheet.
+
+    Args:
+        id: The Step's id.
+        section: What stands in the margin: the sections it rests on.
+        name: What the figure is.
+        formula: How it was reached.
+        figure: The number without unit.
+        unit: The unit as written.
+        level: How far above the final figure: 0 is the final figure itself.
+        marks: What must be said beside it: not known, assumed, from memory.
+        unknown: True where a fact is missing here.
+        sum: True where a rule stands above it.
+    """
+
+    id: str
+    section: str
+    name: Msg
+    formula: str
+    figure: str
+    unit: str
+    level: int
+    marks: tuple[Msg, ...] = ()
+    unknown: bool = False
+    sum: bool = False
+
+
+def worksheet_rows(step: Step, catalog: Catalog) -> list[Row]:
+    """The lines of one figure, leaves first, each Step once; the figure itself stands last."""
+    levels = _levels(step)
+    return [_row(s, levels.get(id(s), 0), catalog) for s in step.walk() if s is step or not s.inline]
+
+
+def main_unit(rows: list[Row]) -> str:
+    """The unit that most lines carry: said once, over the column of figures."""
+    units = Counter(row.unit for row in rows if row.unit)
+    return units.most_common(1)[0][0] if units else ""
+
+
+def figure_text(row: Row, unit: str) -> str:
+    """The figure of a line, with its unit where that is not the column's."""
+    known = any(c.isdigit() for c in row.figure)
+    return f"{row.figure} {row.unit}" if row.unit and row.unit != unit and known else row.figure
+
+
+def _levels(step: Step) -> dict[int, int]:
+    levels = {id(step): 0}
+    queue = [step]
+    while queue:
+        above = queue.pop(0)
+        for arg in above.args:
+            if id(arg) not in levels:
+                levels[id(arg)] = levels[id(above)] + 1
+                queue.append(arg)
+    return levels
+
+
+def _shown_here(step: Step) -> Iterator[Step]:
+    """The Step and the inline Steps that only its own line shows."""
+    yield step
+    for arg in step.args:
+        if arg.inline:
+            yield from _shown_here(arg)
+
+
+def _row(step: Step, level: int, catalog: Catalog) -> Row:
+    here = list(dict.fromkeys(_shown_here(step)))
+    cites = tuple(dict.fromkeys(cite for s in here for cite in s.cites))
+    missing = {m.path: m for s in here for m in s.missing}
+    assumed = dict.fromkeys(name for s in here for name in s.assumed)
+    marks = [said("mark.missing", what=m.what) for m in missing.values()]
+    if step.op != "fact":
+        marks += [said("mark.assumed", what=assumption(name, catalog)) for name in assumed]
+    if any(cite.marked for cite in cites):
+        marks.append(said("mark.memory"))
+    return Row(
+        id=step.id,
+        section=margin_text(tuple(dict.fromkeys(cite.section for cite in cites))),
+        name=step.name,
+        formula=formula(step, catalog),
+        figure=catalog.range(step.value, step.unit),
+        unit=numbers.unit_style(step.unit).say,
+        level=level,
+        marks=tuple(marks),
+        unknown=bool(missing),
+        sum=step.op == "sum",
+    )
+
+
+def margin_text(sections: tuple[str, ...]) -> str:
+    """Sections for the narrow margin."""
+    return ", ".join(sections)
