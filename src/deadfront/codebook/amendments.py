@@ -127,14 +127,18 @@ def _amendment(written: Mapping[str, object], name: str) -> Amendment:
     for where, each in _numbered(parts, "bar", name):
         asked = table_at(each, name, where, ("rule", "section"))
         barred.append(one_of(asked.get("rule"), name, f"{where}.rule", rules))
-    selected = [_selected(each, name, where) for where, each in _numbered(parts, "select", name)]
+    selected: dict[str, str] = {}
+    for where, each in _numbered(parts, "select", name):
+        subject, reading = _selected(each, name, where)
+        if selected.setdefault(subject, reading) != reading:
+            raise bad(name, where, reading, selected[subject])
     required = []
     for where, each in _numbered(parts, "require", name):
         asked = table_at(each, name, where, ("text", "section"))
         section = words_at(asked.get("section"), name, f"{where}.section", empty=True)
         required.append(Requirement(name, words_at(asked.get("text"), name, f"{where}.text"), section))
     values = tuple((key, _setting(key, each, name)) for key, each in settings.items())
-    return Amendment(name, values, tuple(barred), tuple(selected), tuple(required))
+    return Amendment(name, values, tuple(barred), tuple(selected.items()), tuple(required))
 
 
 def _numbered(parts: Mapping[str, object], part: str, file: str) -> list[tuple[str, object]]:
@@ -148,9 +152,16 @@ def _setting(key: str, written: object, file: str) -> Setting:
     ours = data().values[key]
     if parts.get("unit", "") != ours["unit"]:
         raise bad(file, f"{where}.unit", parts.get("unit"), ours["unit"])
-    like = ours["value"] if not isinstance(ours["value"], dict) else next(iter(ours["value"].values()))
-    section = words_at(parts.get("section"), file, f"{where}.section", empty=True)
-    return Setting(figure_at(parts.get("value"), like, file, f"{where}.value"), section)
+    value = figure_at(parts.get("value"), _like(ours["value"]), file, f"{where}.value")
+    if isinstance(value, str):
+        one_of(value, file, f"{where}.value", ours["allowed"])
+    if ours["unit"] == "" and isinstance(value, Decimal) and value != value.to_integral_value():
+        raise bad(file, f"{where}.value", value, "whole number")
+    return Setting(value, words_at(parts.get("section"), file, f"{where}.section", empty=True))
+
+
+def _like(written: Figure | Mapping[str, Figure]) -> Figure:
+    return next(iter(written.values())) if isinstance(written, Mapping) else written
 
 
 def _selected(written: object, file: str, where: str) -> tuple[str, str]:

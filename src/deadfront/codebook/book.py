@@ -106,9 +106,7 @@ class Codebook:
         raise EditionNotEncoded("codebook.not_encoded", subject=name, edition=self.edition, reason=reason)
 
 
-def open_book(
-    edition: str, *, amendments: tuple[Amendment, ...] = (), overlay: Overlay | None = None
-) -> Codebook:
+def open_book(edition: str, *, amendments: tuple[Amendment, ...] = (), overlay: Overlay | None = None) -> Codebook:
     """The code book of an edition, as amended and as confirmed by a license holder.
 
     Raises:

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from types import MappingProxyType
 
 from deadfront.worksheet.cite import Cite, Status
 
 Figure = Decimal | bool | str
 Cell = Decimal | str | None
 Row = Mapping[str, Cell]
-NOTHING: Mapping[str, str] = MappingProxyType({})
+FROM_MEMORY = "M"  # source key of what no source was found for
 _RANK: dict[Status, int] = {"verified": 0, "partly": 1, "memory": 2}
 
 
@@ -101,7 +100,9 @@ class Table:
     def cell_cite(self, row: Row, column: str) -> Cite:
         """Where one cell stands, with its own status and confirmation."""
         confirmed_by = self.confirmed.get((self.label(row), column))
-        return Cite(self.section, self.edition, "NEC", self.cell_status(row, column), self.source, confirmed_by)
+        status = self.cell_status(row, column)
+        source = FROM_MEMORY if status == "memory" else self.source
+        return Cite(self.section, self.edition, "NEC", status, source, confirmed_by)
 
 
 @dataclass(frozen=True, slots=True)

@@ -168,11 +168,14 @@ def dwelling_rating(book: Codebook, size: str, metal: str) -> Found[Decimal] | N
 
     Raises:
         OutOfTable: size or metal not in the ampacity table.
+    Example:
+        >>> from deadfront.codebook import open_book
+        >>> dwelling_rating(open_book("2023"), "4/0", "aluminum").value
+        Decimal('200')
     """
-    carried_a = ampacity(book, size, metal, 75).value
     percent = book.value("service_conductor_percent")
-    ratings = [_number(row, "rating_a") for row in book.table("dwelling_service_conductors").rows]
-    fit = [rating_a for rating_a in ratings if rating_a * percent.number <= carried_a * 100]
+    carried_a = ampacity(book, size, metal, 75).value
+    fit = [rating_a for rating_a in _dwelling_ratings(book) if rating_a * percent.number <= carried_a * 100]
     return Found(max(fit), percent.cite, f"{size} {metal}") if fit else None
 
 
@@ -180,13 +183,28 @@ def dwelling_rating(book: Codebook, size: str, metal: str) -> Found[Decimal] | N
 def dwelling_size(book: Codebook, rating_a: Decimal, metal: str) -> Found[str]:
     """Smallest conductor for a whole-dwelling service or feeder of that rating (Table 310.12).
 
-    For conductors that need no correction or adjustment.
+    For conductors that need no correction or adjustment. Where an amendment sets another percent, the printed
+    table no longer holds and the size comes from that percent and the 75 C column.
 
     Raises:
         OutOfTable: rating or metal not in the table.
     """
     table = book.table("dwelling_service_conductors")
     row = _by_key(table, str(rating_a))
-    if metal not in ("copper", "aluminum"):
-        raise _out(table, metal, "copper, aluminum")
-    return Found(str(row[metal]), table.cell_cite(row, metal), f"{rating_a} A, {metal}")
+    if metal not in ("copper", "aluminum") or rating_a not in _dwelling_ratings(book):
+        raise _out(table, f"{rating_a} A, {metal}", "copper, aluminum")
+    percent = book.value("service_conductor_percent")
+    if percent.amended_by is None:
+        return Found(str(row[metal]), table.cell_cite(row, metal), f"{rating_a} A, {metal}")
+    sizes = [each for each in book.table("conductor_ampacity").rows if each["metal"] == metal]
+    fit = [each for each in sizes if rating_a * percent.number <= _number(each, "current_75c_a") * 100]
+    if not fit:
+        raise _out(table, f"{rating_a} A, {metal}", f"{sizes[-1]['size']}")
+    return Found(str(fit[0]["size"]), percent.cite, f"{rating_a} A, {metal}")
+
+
+def _dwelling_ratings(book: Codebook) -> list[Decimal]:
+    low = book.value("service_conductor_from_a").number
+    high = book.value("service_conductor_upto_a").number
+    ratings = [_number(row, "rating_a") for row in book.table("dwelling_service_conductors").rows]
+    return [rating_a for rating_a in ratings if low <= rating_a <= high]

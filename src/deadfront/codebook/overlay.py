@@ -55,7 +55,7 @@ class Overlay:
     confirmed: tuple[Confirmation, ...]
 
     def confirmed_in(self, edition: str) -> Mapping[tuple[str, str, str], str]:
-        """"holder, date" by name, row and column for one edition."""
+        """Holder and date by name, row and column, for one edition."""
         who = f"{self.holder}, {self.date}"
         return {(each.name, each.row, each.column): who for each in self.confirmed if each.edition == edition}
 
@@ -100,7 +100,7 @@ def _confirmation(written: object, file: str, where: str) -> Confirmation:
     if value != ours:
         raise JobUnreadable("codebook.confirmation_differs", file=file, where=where, name=name, edition=edition,
                             row=row, column=column, found=str(value), ours=str(ours))  # fmt: skip
-    return Confirmation(name, edition, value, row, column)
+    return Confirmation(name, edition, ours, row, column)
 
 
 def _cell(

@@ -102,4 +102,5 @@ def _number(written: int | str | Decimal, file: str, where: str) -> Decimal:
     exponent = number.as_tuple().exponent
     if not isinstance(exponent, int) or not -6 <= exponent <= 9 or not 0 <= number <= MAX_NUMBER:
         raise bad(file, where, written, allowed)
-    return number + Decimal(0)
+    whole = number.to_integral_value()
+    return whole if number == whole else number.normalize()
