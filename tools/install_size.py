@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import sys
 import tempfile
 from pathlib import Path
@@ -16,6 +17,8 @@ from tools.environment import CORE_LOCK, PYTHON, ROOT, SetUpFailed, run_quietly
 
 CEILING_MB = 180.0
 MB = 1_000_000
+# Data without which the installed package cannot print; a wheel that lost them must not be measured as fine.
+MUST_SHIP = ("documents/fonts/AtkinsonHyperlegibleNext-Regular.ttf", "documents/fonts/DejaVuSans-LICENSE.txt")
 LEFT_OUT = ("pip", "pip-", "setuptools", "_distutils_hack", "distutils-precedence", "pkg_resources")
 
 
@@ -26,6 +29,14 @@ def size_bytes(path: Path) -> int:
     return sum(each.stat().st_size for each in path.rglob("*") if each.is_file())
 
 
+def copy_project(target: Path) -> Path:
+    """Copy what the package is built from; the folder it was copied to."""
+    shutil.copytree(ROOT / "src", target / "src", ignore=shutil.ignore_patterns("*.egg-info", "__pycache__"))
+    for name in ("pyproject.toml", "README.md", "LICENSE", "NOTICE"):
+        shutil.copy2(ROOT / name, target / name)
+    return target
+
+
 def measure(scratch: Path) -> dict[str, float]:
     """Install the core into a fresh environment under `scratch`; megabytes of each part, largest first."""
     venv = scratch / "venv"
@@ -33,9 +44,13 @@ def measure(scratch: Path) -> dict[str, float]:
     run_quietly([PYTHON, "-m", "venv", "--without-pip", venv], "Making an environment")
     pip = [PYTHON, "-I", "-m", "pip", "--python", python, "install", "--quiet", "--no-input"]
     run_quietly([*pip, "--require-hashes", "--no-deps", "-r", CORE_LOCK], "Installing the core lock")
-    own = ["--no-build-isolation", "--no-deps", "--no-index", ROOT]
+    project = copy_project(scratch / "project")  # a build in the checkout would leave files that a later one picks up
+    own = ["--no-build-isolation", "--no-deps", "--no-index", project]
     run_quietly([*pip, *own], "Installing deadfront")
     packages = next(venv.rglob("site-packages"))
+    missing = [name for name in MUST_SHIP if not (packages / "deadfront" / name).is_file()]
+    if missing:
+        raise SetUpFailed(f"The installed package lacks {', '.join(missing)}; see package-data in pyproject.toml.")
     parts = {each.name: size_bytes(each) / MB for each in packages.iterdir() if not each.name.startswith(LEFT_OUT)}
     return dict(sorted(parts.items(), key=lambda item: -item[1]))
 

@@ -25,7 +25,7 @@ from tools.environment import (
 
 # Every line of `start.py check`: what it is called, and the Python module with its arguments. Add a line here.
 CHECKS: list[tuple[str, list[str]]] = [
-    ("format", ["ruff", "format", "--check", "."]),
+    ("format", ["ruff", "format", "--check", "--output-format", "concise", "."]),
     ("lint", ["ruff", "check", "."]),
     ("types", ["mypy"]),
     ("imports", ["pytest", "-p", "no:cacheprovider", "tests/contracts/test_imports.py"]),
