@@ -34,14 +34,14 @@ CHECKS: list[tuple[str, list[str]]] = [
 # System programs that the whole suite uses, and the Debian package that holds each.
 TEST_PROGRAMS = {"chromium": "chromium", "pdftoppm": "poppler-utils"}
 PYTEST = ["pytest", "--hypothesis-profile=ci", "-p", "no:randomly"]
-HELP = """\
+HELP = f"""\
 With no command: makes an environment of its own in .venv (once), then builds an example house that exists nowhere,
 assesses it, writes the inspector's packet as PDF, prints the answer, and opens the local web page.
 
 commands:
   (none)              the example house; --no-serve stops before the web page; --out DIR says where it goes
   test [ARGS]         everything: sets up what the tests need, runs the checks, then pytest with ARGS
-  check               format, lint, types, import contract, locks and docs: quick, no browser
+  check               {", ".join(name for name, _ in CHECKS)}: quick, no browser
   bench [ARGS]        times and sizes, as ratios to a yardstick (tests/bench/run.py)
   study [ARGS]        the full counts: thousands of houses, panels, graphs (tests/study/run.py)
 
