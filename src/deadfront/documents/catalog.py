@@ -31,9 +31,7 @@ _E_SOUND = re.compile(r"h?i(?!e)", re.I)
 def _flat(table: Mapping[str, object], head: str = "") -> Iterable[tuple[str, Text]]:
     for name, value in table.items():
         key = f"{head}{name}"
-        if isinstance(value, str):
-            yield key, value
-        elif isinstance(value, dict) and set(value) == {"one", "other"}:
+        if isinstance(value, str) or isinstance(value, dict) and set(value) == {"one", "other"}:
             yield key, value
         elif isinstance(value, dict):
             yield from _flat(value, key + ".")
@@ -171,7 +169,13 @@ class Catalog:
 
     def cite(self, cite: Cite) -> str:
         """A citation in full: "220.82(B), 2023 NEC"."""
-        return self.key("cite.full", section=cite.section, edition=cite.edition, code=cite.code)
+        return self.key("cite.full", section=self.section(cite.section), edition=cite.edition, code=cite.code)
+
+    def section(self, section: str) -> str:
+        """A section as this language writes it: "Table 220.55", "Tabla 220.55"."""
+        first, space, rest = section.partition(" ")
+        key = f"cite.kind.{first.lower()}"
+        return f"{self.key(key)} {rest}" if space and self.has(key) else section
 
 
 def _is_one(count: object) -> bool:

@@ -33,7 +33,7 @@ def finding_text(check: Check, catalog: Catalog) -> FindingText:
     return FindingText(
         check_id=check.id,
         outcome=check.outcome,
-        section=margin_text(tuple(dict.fromkeys(cite.section for cite in check.cites))),
+        section=margin_text(check.cites, catalog),
         lead=_lead(check, catalog),
         say=catalog.say(check.say),
         more=tuple(more),

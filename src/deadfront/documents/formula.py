@@ -12,7 +12,7 @@ from deadfront.worksheet.build import Tiers
 from deadfront.worksheet.step import Step
 
 TIMES, PLUS, LESS, OVER = " × ", " + ", " − ", " ÷ "
-MOST_PARTS = 4
+MOST_PARTS = 8
 
 
 def formula(step: Step, catalog: Catalog) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from deadfront.documents.catalog import Catalog
 from deadfront.worksheet.cite import Cite
-from deadfront.worksheet.sheet import SheetHead
+from deadfront.worksheet.sheet import Answer, Sheet, SheetHead
 
 SIGN_PARTS = ("name", "signature", "license", "date")
 
@@ -37,9 +37,10 @@ def cite_lines(cites: Iterable[Cite], catalog: Catalog) -> list[str]:
     by_code: dict[str, list[str]] = {}
     memory: list[str] = []
     for cite in dict.fromkeys(cites):
-        by_code.setdefault(f"{cite.edition} {cite.code}", []).append(cite.section)
+        section = catalog.section(cite.section)
+        by_code.setdefault(f"{cite.edition} {cite.code}", []).append(section)
         if cite.marked:
-            memory.append(cite.section)
+            memory.append(section)
     lines = [
         catalog.key("cite.list", code=code, sections=", ".join(dict.fromkeys(sections)))
         for code, sections in by_code.items()
@@ -47,3 +48,8 @@ def cite_lines(cites: Iterable[Cite], catalog: Catalog) -> list[str]:
     if memory:
         lines.append(catalog.key("cite.memory_list", sections=", ".join(dict.fromkeys(memory))))
     return lines
+
+
+def asks(sheet: Sheet) -> bool:
+    """True where the sheet opens with a question; else its title is its first heading."""
+    return any(isinstance(block, Answer) for block in sheet.blocks)

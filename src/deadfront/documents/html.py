@@ -33,7 +33,7 @@ from deadfront.worksheet.sheet import (
     Working,
 )
 
-_TIE = re.compile(r"(?<=\d) (?=(?:A|VA|V|W|kVA|kW|kA|ft|ft²|%|AWG|kcmil|hp)(?!\w))")
+_TIE = re.compile(r"(?<=[\d)]) (?=(?:A|VA|V|W|kVA|kW|kA|ft|ft²|%|AWG|kcmil|hp)(?!\w))")
 _SIGNAL = {"danger": "dgr", "warning": "wrn", "notice": "ntc"}
 
 
@@ -74,6 +74,8 @@ def sheet_html(sheet: Sheet, catalog: Catalog, *, head: bool = True) -> str:
     """
     blocks = "\n".join(block_html(block, catalog) for block in sheet.blocks)
     top = _head(sheet, catalog) if head else _draft(sheet, catalog)
+    if not heads.asks(sheet):
+        top += f"<h1>{esc(catalog.say(sheet.title))}</h1>"
     foot = _foot(sheet, catalog) if head else _sections(sheet, catalog)
     return (
         f'<article class="paper" id="sheet-{esc(sheet.key)}" lang="{catalog.language}">\n'
@@ -157,7 +159,7 @@ def _table(block: Table, catalog: Catalog) -> str:
     head = "".join(f'<th scope="col" class="c{kind}">{esc(n)}</th>' for n, kind in zip(names, kinds, strict=True))
     body = []
     for at, row in enumerate(block.rows):
-        margin = article_html(block.margins[at]) if at < len(block.margins) else ""
+        margin = article_html(catalog.section(block.margins[at])) if at < len(block.margins) else ""
         cells = []
         for i, cell in enumerate(row):
             text = cell_html(cell, catalog, with_unit=not shared_unit(block, i))
@@ -191,7 +193,7 @@ def work_row_html(row: Row, unit: str, catalog: Catalog) -> str:
         shown = verdict_html(Outcome.CANNOT_TELL, words) if msg.key == "mark.missing" else esc(words)
         marks += f'<span class="mark">{shown}</span>'
     return (
-        f'<tr id="step-{esc(row.id)}"{f" class={chr(34)}{kind}{chr(34)}" if kind else ""}>'
+        f'<tr data-step="{esc(row.id)}"{f" class={chr(34)}{kind}{chr(34)}" if kind else ""}>'
         f'<th scope="row">{article_html(row.section)}{esc(catalog.say(row.name))}{marks}</th>'
         f'<td class="n how">{esc(row.formula)}</td><td class="n">{esc(figure_text(row, unit))}</td></tr>'
     )

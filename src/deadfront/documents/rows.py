@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from deadfront.documents import numbers
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.formula import assumption, formula
 from deadfront.msg import Msg, said
+from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.step import Step
 
 
@@ -92,7 +93,7 @@ def _row(step: Step, level: int, catalog: Catalog) -> Row:
         marks.append(said("mark.memory"))
     return Row(
         id=step.id,
-        section=margin_text(tuple(dict.fromkeys(cite.section for cite in cites))),
+        section=margin_text(cites, catalog),
         name=step.name,
         formula=formula(step, catalog),
         figure=catalog.range(step.value, step.unit),
@@ -104,6 +105,6 @@ def _row(step: Step, level: int, catalog: Catalog) -> Row:
     )
 
 
-def margin_text(sections: tuple[str, ...]) -> str:
-    """Sections for the narrow margin."""
-    return ", ".join(sections)
+def margin_text(cites: Iterable[Cite], catalog: Catalog) -> str:
+    """The sections of several citations, each once, for the narrow margin."""
+    return ", ".join(dict.fromkeys(catalog.section(cite.section) for cite in cites))
