@@ -24,6 +24,7 @@ JOB, LIST, MANIFEST, FOLDER = "job.toml", "SHA256SUMS", "manifest.json", "attach
 MAX_FILES = 2_000
 MAX_TOTAL_BYTES = 500_000_000
 MAX_RATIO = 100
+MAX_DEPTH = 10
 MAX_TEXT_BYTES = 10_000_000
 MAX_DIRECTORY_BYTES = 4_000_000  # of a zip: 2,000 names of the longest kind need less
 END_RECORD, END_RECORD_64 = b"PK\x05\x06", b"PK\x06\x07"
@@ -192,6 +193,8 @@ def folder_files(source: Path) -> Files:
 
 def walk(folder: Path, prefix: str = "") -> Iterator[tuple[str, os.stat_result]]:
     """Every file below a folder with what the system says of it; links are not followed."""
+    if prefix.count("/") > MAX_DEPTH:
+        raise UnsafeFile("store.archive.depth", name=prefix, allowed=MAX_DEPTH)
     with os.scandir(folder) as found:
         entries = sorted(found, key=lambda entry: entry.name)
     for entry in entries:

@@ -28,8 +28,8 @@ ORIENTATION_TAG = 0x0112
 PNG_KEPT = {
     b"IHDR": range(13, 14),
     b"PLTE": range(3, 769, 3),
-    b"IDAT": range(0, 2**31),
-    b"IEND": range(0, 1),
+    b"IDAT": range(2**31),
+    b"IEND": range(1),
     b"tRNS": range(1, 257),
     b"gAMA": range(4, 5),
     b"sRGB": range(1, 2),
@@ -168,7 +168,8 @@ def stripped_png(data: bytes, name: str) -> bytes:
     Raises:
         UnsafeFile: not by the book, a wrong checksum, or a chunk that must be understood and is not.
     """
-    kept, order = [], []
+    kept: list[bytes] = []
+    order: list[bytes] = []
     for kind, body in png_chunks(data, name):
         critical = not kind[0] & 0x20
         if kind not in PNG_KEPT:
