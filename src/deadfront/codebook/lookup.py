@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
 from typing import Generic, TypeVar
 
 from deadfront.codebook.book import Codebook
-from deadfront.codebook.entries import Row, Table
+from deadfront.codebook.entries import Row, Table, weakest
 from deadfront.errors import OutOfTable
 from deadfront.worksheet.cite import Cite
 
@@ -174,9 +174,9 @@ def dwelling_rating(book: Codebook, size: str, metal: str) -> Found[Decimal] | N
         Decimal('200')
     """
     percent = book.value("service_conductor_percent")
-    carried_a = ampacity(book, size, metal, 75).value
-    fit = [rating_a for rating_a in _dwelling_ratings(book) if rating_a * percent.number <= carried_a * 100]
-    return Found(max(fit), percent.cite, f"{size} {metal}") if fit else None
+    carried = ampacity(book, size, metal, 75)
+    fit = [rating_a for rating_a in _dwelling_ratings(book) if rating_a * percent.number <= carried.value * 100]
+    return Found(max(fit), _no_better(percent.cite, carried.cite), f"{size} {metal}") if fit else None
 
 
 @lru_cache(maxsize=1024)
@@ -200,7 +200,12 @@ def dwelling_size(book: Codebook, rating_a: Decimal, metal: str) -> Found[str]:
     fit = [each for each in sizes if rating_a * percent.number <= _number(each, "current_75c_a") * 100]
     if not fit:
         raise _out(table, f"{rating_a} A, {metal}", f"{sizes[-1]['size']}")
-    return Found(str(fit[0]["size"]), percent.cite, f"{rating_a} A, {metal}")
+    size = str(fit[0]["size"])
+    return Found(size, _no_better(percent.cite, ampacity(book, size, metal, 75).cite), f"{rating_a} A, {metal}")
+
+
+def _no_better(cite: Cite, than: Cite) -> Cite:
+    return replace(cite, status=weakest(cite.status, than.status))
 
 
 def _dwelling_ratings(book: Codebook) -> list[Decimal]:

@@ -68,7 +68,7 @@ def words_at(written: object, file: str, where: str, *, empty: bool = False) -> 
         return ""
     if not isinstance(written, str) or len(written) > MAX_WORDS or not (empty or written.strip()):
         raise bad(file, where, written, "text")
-    if any(ord(letter) < 32 and letter not in "\n\t" for letter in written):
+    if any((letter < " " and letter not in "\n\t") or "\ud800" <= letter <= "\udfff" for letter in written):
         raise bad(file, where, "control character", "text")
     return written.strip()
 
@@ -88,6 +88,8 @@ def figure_at(written: object, like: Decimal | bool | str, file: str, where: str
         return written
     if isinstance(like, str):
         return words_at(written, file, where)
+    if isinstance(written, float):  # JSON carries no exact decimals: take the figure as it was typed
+        written = float.__repr__(written)
     if isinstance(written, bool) or not isinstance(written, int | str | Decimal):
         raise bad(file, where, written, "number")
     return _number(written, file, where)
@@ -102,5 +104,5 @@ def _number(written: int | str | Decimal, file: str, where: str) -> Decimal:
     exponent = number.as_tuple().exponent
     if not isinstance(exponent, int) or not -6 <= exponent <= 9 or not 0 <= number <= MAX_NUMBER:
         raise bad(file, where, written, allowed)
-    whole = number.to_integral_value()
-    return whole if number == whole else number.normalize()
+    number = abs(number)
+    return Decimal(int(number)) if number == int(number) else number.normalize()
