@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from pydantic import ValidationError
 
 from deadfront.errors import EditRefused, NotFound
 from deadfront.job.model import Job, WorkStep
-from deadfront.job.things import COLLECTIONS, House, Service, Thing
+from deadfront.job.problems import said_of
+from deadfront.job.things import COLLECTIONS, House, Model, Service, Thing
 
 TagLetter = Literal["E", "N", "R", "RL"]
 
@@ -63,8 +64,8 @@ def merged(old: Any, new: Any) -> Any:
     return new
 
 
-class _Walker:
-    """Carries the collections through the work, one step after another."""
+class Walker:
+    """Carries the collections through the work, one operation after another."""
 
     def __init__(self, job: Job) -> None:
         self.job = job
@@ -74,52 +75,99 @@ class _Walker:
         self.removed: dict[str, Thing] = {}
 
     def collection_of(self, ident: str, step: WorkStep) -> str:
+        """The collection that a thing stands in.
+
+        Raises:
+            EditRefused: it is not there, or no longer.
+        """
         for name, items in self.items.items():
             if ident in items:
                 return name
-        raise EditRefused("job.work.no_such_thing", id=ident, step=step.say)
+        key = "job.work.already_removed" if ident in self.removed else "job.work.no_such_thing"
+        raise EditRefused(key, id=ident, step=step.say)
 
     def change(self, ident: str, fields: dict[str, Any], step: WorkStep) -> None:
+        """Lay new fields over a thing.
+
+        Raises:
+            EditRefused: it is not there, or the fields do not fit it.
+        """
         name = self.collection_of(ident, step)
         old = self.items[name][ident]
-        try:
-            self.items[name][ident] = type(old).model_validate(merged(old.model_dump(), fields) | {"id": ident})
-        except ValidationError as error:
-            first = error.errors()[0]
-            where = ".".join(str(part) for part in first["loc"])
-            raise EditRefused(
-                "job.work.bad_change", id=ident, step=step.say, field=where, problem=first["msg"]
-            ) from error
+        if fields.get("id", ident) != ident:
+            raise EditRefused("job.work.id_changed", id=ident, step=step.say)
+        self.items[name][ident] = _changed(type(old), old, fields, ident, step)
 
-    def take(self, step: WorkStep) -> None:
-        for ident in step.remove:
-            name = self.collection_of(ident, step)
-            self.removed[ident] = self.items[name].pop(ident)
-            self.tags[ident] = Tag("R", step.id)
+    def remove(self, ident: str, step: WorkStep) -> None:
+        """Take a thing out.
+
+        Raises:
+            EditRefused: it is not there, or no longer.
+        """
+        name = self.collection_of(ident, step)
+        self.removed[ident] = self.items[name].pop(ident)
+        self.tags[ident] = Tag("R", step.id)
+
+    def add(self, step: WorkStep) -> None:
+        """Put in what a step adds.
+
+        Raises:
+            EditRefused: an id that was used before, even if removed since.
+        """
         for name in COLLECTIONS:
             for thing in getattr(step.add, name):
                 if thing.id in self.tags:
                     raise EditRefused("job.work.id_used_twice", id=thing.id, step=step.say)
                 self.items[name][thing.id] = thing
                 self.tags[thing.id] = Tag("N", step.id)
-        for ident, fields in step.move.items():
+
+    def move(self, ident: str, fields: dict[str, Any], step: WorkStep) -> None:
+        """Put a thing elsewhere; what was found becomes relocated."""
+        self.change(ident, fields, step)
+        if self.tags[ident].letter == "E":
+            self.tags[ident] = Tag("RL", step.id)
+
+    def set(self, ident: str, fields: dict[str, Any], step: WorkStep) -> None:
+        """Change facts of a thing or of the service."""
+        if ident == "service":
+            self.service = _changed(Service, self.service, fields, ident, step)
+        else:
             self.change(ident, fields, step)
-            if self.tags[ident].letter == "E":
-                self.tags[ident] = Tag("RL", step.id)
+
+    def take(self, step: WorkStep) -> None:
+        """Do all of a step: remove, add, move, set."""
+        for ident in step.remove:
+            self.remove(ident, step)
+        self.add(step)
+        for ident, fields in step.move.items():
+            self.move(ident, fields, step)
         for ident, fields in step.set.items():
-            if ident == "service":
-                try:
-                    self.service = Service.model_validate(merged(self.service.model_dump(), fields))
-                except ValidationError as error:
-                    raise EditRefused("job.work.bad_change", id=ident, step=step.say, field="service",
-                                      problem=error.errors()[0]["msg"]) from error  # fmt: skip
-            else:
-                self.change(ident, fields, step)
+            self.set(ident, fields, step)
 
     def house(self, step: str) -> HouseAt:
+        """The house as the walk stands."""
         parts = {name: tuple(items.values()) for name, items in self.items.items()}
         built = House.model_construct(complete=self.job.before.complete, service=self.service, **parts)
         return HouseAt(built, step, dict(self.tags), dict(self.removed))
+
+
+M = TypeVar("M", bound=Model)
+
+
+def _changed(model: type[M], old: M, fields: dict[str, Any], ident: str, step: WorkStep) -> M:
+    """A model with new fields laid over it.
+
+    Raises:
+        EditRefused: the fields do not fit; the message holds what was found and what is allowed.
+    """
+    try:
+        data: dict[str, Any] = merged(old.model_dump(), fields)
+        return model.model_validate(data)
+    except ValidationError as error:
+        problem = said_of(error.errors(include_url=False)[0], model)  # type: ignore[arg-type]
+        raise EditRefused("job.work.bad_change", id=ident, step=step.say, problem=problem,
+                          field=problem.params["field"], found=problem.params.get("found", ""),
+                          allowed=problem.params.get("allowed", "")) from error  # fmt: skip
 
 
 def house_at(job: Job, at: str | None = None) -> HouseAt:
@@ -129,7 +177,7 @@ def house_at(job: Job, at: str | None = None) -> HouseAt:
         NotFound: no such step.
         EditRefused: a step names a thing that is not there, or adds an id used before.
     """
-    walker = _Walker(job)
+    walker = Walker(job)
     if at == "before":
         return walker.house("before")
     done = "before"

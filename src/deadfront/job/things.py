@@ -6,11 +6,11 @@ Quantity names end in their unit. Ids are short and never used twice. Things are
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
 
-from deadfront.quantities import SIZES
+from deadfront.quantities import SIZES, typed, typed_size
 
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z]{1,3}-[0-9a-z]{2,16}$")]
 Text = Annotated[str, StringConstraints(max_length=400)]
@@ -25,10 +25,50 @@ System = Literal["120/240 1ph 3w", "208Y/120 1ph 3w", "208Y/120 3ph 4w"]
 Horsepower = Annotated[str, StringConstraints(pattern=r"^([0-9]+-)?[0-9]+(/[0-9]+)?$", max_length=8)]
 
 
+_ENDINGS = (("_ft2", "ft2"), ("_ka", "kA"), ("_va", "VA"), ("_ft", "ft"), ("_a", "A"), ("_w", "VA"))
+
+
+def unit_of(field: str) -> str | None:
+    """The unit that a field's name ends in (VA also for W), None for a field that is no quantity."""
+    if field == "volts":
+        return "V"
+    return next((unit for ending, unit in _ENDINGS if field.endswith(ending)), None)
+
+
 class Model(BaseModel):
-    """Base: frozen, refuses fields it does not know."""
+    """Base: frozen, refuses fields it does not know, understands quantities as typed ("4.5 kW", "3/0 Al")."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _as_typed(cls, data: Any) -> Any:
+        if not isinstance(data, dict):
+            return data
+        changed: dict[str, Any] = {}
+        for field, value in data.items():
+            if isinstance(value, str):
+                changed |= _typed_field(field, value, data)
+            elif isinstance(value, bool) and field in cls.__pydantic_fields__:
+                kind = str(cls.__pydantic_fields__[field].annotation)
+                if "bool" not in kind and "str" not in kind:
+                    changed[field] = str(value).lower()  # yes and no are never 1 and 0
+        return {**data, **changed} if changed else data
+
+
+def _typed_field(field: str, value: str, data: dict[str, Any]) -> dict[str, Any]:
+    """What a typed text gives its field, nothing where it is left for the field itself to judge."""
+    unit = unit_of(field)
+    try:
+        if unit:
+            return {field: typed(value, unit)}
+        if field == "size" and value not in SIZES:
+            size, metal = typed_size(value)
+            if metal is None or data.get("metal") in (None, metal):
+                return {"size": size} | ({"metal": metal} if metal else {})
+    except ValueError:
+        pass
+    return {}
 
 
 class Thing(Model):
