@@ -120,6 +120,8 @@ def test_an_amendment_outside_its_edition_is_refused(marlow_falls: Amendment) ->
     with pytest.raises(NotAllowed) as refused:
         open_book("2026", amendments=(marlow_falls,))
     assert refused.value.msg.params["found"] == "existing_hvac: both_in_pool"
+    with pytest.raises(NotAllowed):
+        open_book("2023", amendments=(Amendment("by hand", barred=("no_such_rule",)),))
 
 
 def test_another_percent_moves_the_dwelling_conductor_sizes() -> None:

@@ -117,7 +117,7 @@ def open_book(edition: str, *, amendments: tuple[Amendment, ...] = (), overlay: 
     """
     if edition not in EDITIONS:
         raise NotAllowed("codebook.edition_unknown", found=edition, allowed=EDITIONS)
-    return _book(edition, amendments, overlay)
+    return _book(edition, tuple(amendments), overlay)
 
 
 @lru_cache(maxsize=64)
@@ -133,6 +133,9 @@ def _book(edition: str, amendments: tuple[Amendment, ...], overlay: Overlay | No
             values[name] = replace(values[name], value=setting.value, section=setting.section or amendment.name,
                                    status="verified", source=amendment.name, amended_by=amendment.name,
                                    confirmed_by=None)  # fmt: skip
+        for subject in amendment.barred:
+            if subject not in data().rules:
+                raise _outside(amendment, subject, edition)
         barred |= dict.fromkeys(amendment.barred, amendment.name)
         for subject, reading in amendment.selected:
             rule = plain._rules.get(subject)
