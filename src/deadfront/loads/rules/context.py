@@ -1,0 +1,83 @@
+"""What every load rule is handed: the book, the house, the choices, the assumptions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from deadfront.codebook import Codebook
+from deadfront.job.house import HouseAt
+from deadfront.msg import Msg, said
+from deadfront.quantities import UNKNOWN
+from deadfront.results.loads import Reading
+from deadfront.worksheet import build
+from deadfront.worksheet.cite import Cite
+from deadfront.worksheet.missing import Missing
+from deadfront.worksheet.step import Step
+
+NOTHING_ELSE = "nothing_else_connected"
+TYPICAL = "typical_sizes"
+
+
+@dataclass(frozen=True)
+class Context:
+    """One calculation: handed to every rule, changed by none.
+
+    Args:
+        book: The code in force, with amendments.
+        at: The house at the step that is calculated.
+        assumptions: Named assumptions of the job.
+        readings: Reading chosen per disputed subject.
+        existing: True for an existing dwelling, None if not known.
+    """
+
+    book: Codebook
+    at: HouseAt
+    assumptions: frozenset[str] = frozenset()
+    readings: Mapping[str, str] = field(default_factory=dict)
+    existing: bool | None = True
+
+    def cite(self, subject: str) -> Cite:
+        """Where a rule stands in this edition."""
+        return self.book.rule(subject).cite
+
+    def number(self, name: str) -> Decimal:
+        """A numeric code value."""
+        value = self.book.value(name).value
+        assert isinstance(value, Decimal), name
+        return value
+
+    def given(self, ident: str, name: str) -> Step:
+        """A code value as a leaf Step, shown inside formulas."""
+        entry = self.book.value(name)
+        return build.given(ident, said(f"value.{name}"), self.number(name), entry.unit, entry.cite)
+
+    def open(self) -> bool:
+        """True while the list of loads is not said to be complete: every total is a lower bound."""
+        return self.at.house.complete.loads != "yes" and NOTHING_ELSE not in self.assumptions
+
+    def closing_assumption(self) -> tuple[str, ...]:
+        """The assumption that closes the list of loads, where one does."""
+        return (NOTHING_ELSE,) if self.at.house.complete.loads != "yes" and NOTHING_ELSE in self.assumptions else ()
+
+    def unlisted(self, prefix: str) -> Step:
+        """Loads not looked for yet: from nothing upward."""
+        missing = Missing("before/complete.loads", said("todo.complete.loads"), said("todo.how.walk"))
+        return build.fact(f"{prefix}/unlisted", "load.unlisted", UNKNOWN, "VA", missing.path, missing=missing)
+
+    def reading(self, subject: str) -> Reading:
+        """The reading in force of a disputed rule: an amendment's, the job's, else the larger figure."""
+        rule = self.book.rule(subject)
+        selected = self.book.selected(subject)
+        if selected is not None:
+            return Reading(subject, rule.readings, selected[0], "amendment")
+        chosen = self.readings.get(subject, "")
+        if chosen in rule.readings:
+            return Reading(subject, rule.readings, chosen, "job")
+        return Reading(subject, rule.readings, "", "larger")
+
+
+def thing_name(ident: str, name: str | None, kind: str) -> Msg:
+    """What a load is called: its own name, else its kind."""
+    return said("thing.named", name=name) if name else said(f"kind.{kind}", id=ident)

@@ -1,0 +1,107 @@
+"""The loads of a house as the rules see them: how many, how much each, on which wires."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from deadfront.codebook.kinds import Kind, load_kinds
+from deadfront.job.things import Load, Unit
+from deadfront.loads.rules.context import Context, thing_name
+from deadfront.loads.rules.nameplate import nameplate_load
+from deadfront.worksheet import build
+from deadfront.worksheet.step import Step
+
+
+@dataclass(frozen=True)
+class Item:
+    """One load entry, counted.
+
+    Args:
+        load: As the job has it.
+        kind: What it is for the rules.
+        number: How many (quantity times alike dwelling units).
+        each: Load of one [VA].
+        all: Load of all [VA].
+        neutral: Uses the neutral.
+        motor: Counts for the largest-motor rule.
+        hp: Horsepower, if marked.
+        new: Added by the work.
+        unit: Its dwelling unit; None for a house load.
+    """
+
+    load: Load
+    kind: Kind
+    number: int
+    each: Step
+    all: Step
+    neutral: bool
+    motor: bool
+    hp: Decimal | None
+    new: bool
+    unit: Unit | None
+
+    @property
+    def group(self) -> str:
+        return self.kind.group
+
+
+def horsepower(text: str) -> Decimal:
+    """ "1-1/2" hp as a number."""
+    whole, _, part = text.rpartition("-")
+    value = Fraction(part) + (int(whole) if whole else 0)
+    return Decimal(value.numerator) / Decimal(value.denominator)
+
+
+def unit_of(load: Load, units: Iterable[Unit]) -> Unit | None:
+    """The dwelling unit a load belongs to: its own, else the only one there is."""
+    every = tuple(units)
+    if load.unit is not None:
+        return next((u for u in every if u.id == load.unit), None)
+    return every[0] if len(every) == 1 and every[0].count == 1 else None
+
+
+def uses_neutral(load: Load, kind: Kind) -> bool:
+    """Whether a load uses the neutral: as entered, else by its volts, else as usual for its kind."""
+    if load.neutral is not None:
+        return load.neutral
+    if load.volts is not None:
+        return load.volts < 140 or kind.neutral and kind.volts > 140
+    return kind.neutral
+
+
+def item_of(context: Context, load: Load) -> Item:
+    """One load as the rules see it."""
+    kind = load_kinds()[load.kind]
+    unit = unit_of(load, context.at.house.units)
+    number = load.quantity * (unit.count if unit else 1)
+    each = nameplate_load(context, load, kind)
+    every = each
+    if number > 1:
+        count = build.counted(f"load/{load.id}/number", "count.of_these", number)
+        every = build.product(f"load/{load.id}/all", thing_name(load.id, load.name, load.kind), (count, each))
+    return Item(
+        load,
+        kind,
+        number,
+        each,
+        every,
+        uses_neutral(load, kind),
+        kind.motor if load.motor is None else load.motor,
+        horsepower(load.hp) if load.hp else None,
+        context.at.tag(load.id) == "N",
+        unit,
+    )
+
+
+def items_of(context: Context) -> tuple[Item, ...]:
+    """Every load of the house, in a stable order that does not depend on how they were entered."""
+    loads = sorted(context.at.house.loads, key=lambda load: load.id)
+    return tuple(item_of(context, load) for load in loads)
+
+
+def of(items: Iterable[Item], *groups: str) -> tuple[Item, ...]:
+    """The items of some groups."""
+    return tuple(item for item in items if item.group in groups)

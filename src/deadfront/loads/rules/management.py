@@ -1,0 +1,72 @@
+"""The energy-management limit on the service: its set point as a continuous load, once its facts are on file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from deadfront.job.things import EnergyManagement
+from deadfront.loads.rules.context import Context
+from deadfront.loads.rules.evse import management_counts, management_missing
+from deadfront.loads.rules.items import Item
+from deadfront.worksheet import build
+from deadfront.worksheet.missing import Missing
+from deadfront.worksheet.step import Step
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A system that limits the service, what it may count for, and what is missing.
+
+    Args:
+        system: The system; None where no system monitors the service.
+        counts: Its facts are on file and let its limit count.
+        missing: Facts not on file.
+    """
+
+    system: EnergyManagement | None
+    counts: bool
+    missing: tuple[Missing, ...]
+
+
+def service_system(context: Context) -> Limit:
+    """The energy management system that monitors the service conductors, if there is one."""
+    systems = context.at.house.energy_management
+    on_service = [s for s in systems if s.monitors == "service"]
+    maybe = on_service or [s for s in systems if s.monitors is None]
+    if not maybe:
+        return Limit(None, False, ())
+    system = maybe[0]
+    return Limit(system, management_counts(system), management_missing(context, system))
+
+
+def uncontrolled(items: Sequence[Item], system: EnergyManagement) -> tuple[Item, ...]:
+    """Loads that the system cannot hold down."""
+    return tuple(i for i in items if i.load.id not in system.controls and i.load.managed_by != system.id)
+
+
+def managed_load(
+    context: Context,
+    system: EnergyManagement,
+    items: Sequence[Item],
+    rest_of: Callable[[Sequence[Item]], Step | None],
+    prefix: str = "energy_management",
+) -> Step:
+    """Load that the limit stands for [VA]: never less than what the system cannot hold down.
+
+    Args:
+        rest_of: Calculates the load of the uncontrolled items by the best admissible method.
+    """
+    assert system.set_point_a is not None
+    cite = context.cite("energy_management_load")
+    path = context.at.path(system, "set_point_a")
+    point = build.fact(f"{prefix}/set_point", "load.set_point", system.set_point_a, "A", path, inline=True)
+    wye = (context.at.house.service.system or "").startswith("208")
+    volts = context.given(f"{prefix}/volts", "nominal_volts_208" if wye else "nominal_volts_240")
+    limit = build.product(f"{prefix}/limit", "load.managed_limit", (point, volts))
+    continuous = build.percent_of(
+        f"{prefix}/continuous", "load.managed_continuous", limit, context.number("continuous_percent"), cite=cite
+    )
+    rest = rest_of(uncontrolled(items, system))
+    parts = (continuous,) if rest is None else (continuous, rest)
+    return build.largest(f"{prefix}/total", "load.total", parts, cite=cite)
