@@ -157,7 +157,7 @@ def sample_sheet(job: str = "14 Hollow Creek Rd", *, draft: bool = True, catalog
                 Outcome.CANNOT_TELL,
                 (plain("With the 32 A charger and the heat pump. No calculation shows that it fits."),),
             ),
-            Picture(ruler_picture(shown, Decimal(100), words), plain("Four methods against the service rating")),
+            Picture(ruler_picture(shown, point(100), words), plain("Four methods against the service rating")),
             Heading(plain("Four ways to the answer")),
             Table(columns, rows, (2, 3), ("220.87", "220.83(B)", "220.82", "Part III", ""), "methods"),
             Paragraph(plain("Each method is worked below, line by line.")),

@@ -22,6 +22,7 @@ from deadfront.documents.figures import (
     bar_ends,
     label_place,
     label_text,
+    limit_place,
     ruler,
     ruler_scale,
 )
@@ -43,29 +44,29 @@ def ruler_bars(draw: st.DrawFn) -> RulerBar:
 
 
 many = st.lists(ruler_bars(), min_size=1, max_size=8)
-ratings = st.sampled_from([30, 60, 100, 125, 200, 400, 800, 1200]).map(Decimal)
+ratings = st.sampled_from([30, 60, 100, 125, 200, 400, 800, 1200]).map(point)
 
 
 @given(many, ratings, st.sampled_from([WIDE, NARROW]))
 def test_a_label_beside_its_bar_touches_neither_bar_nor_line(
-    shown: list[RulerBar], rating_a: Decimal, width: int
+    shown: list[RulerBar], rating: Interval, width: int
 ) -> None:
-    scale = ruler_scale(shown, rating_a, width)
+    scale = ruler_scale(shown, rating, width)
     for bar in shown:
-        place = label_place(bar, scale, rating_a, label_text(bar, EN))
+        place = label_place(bar, scale, rating, label_text(bar, EN))
         left, right = bar_ends(bar, scale)
         if not place.above:
             assert place.left >= right + GAP or place.right <= left - GAP
-            assert not place.left - 2 < scale.x(rating_a) < place.right + 2
+            assert not place.left - 2 < limit_place(scale, rating) < place.right + 2
             assert place.left >= 0 and place.right <= width
 
 
 @given(many, ratings, st.sampled_from([WIDE, NARROW]))
-def test_the_drawing_is_sound_and_to_scale(shown: list[RulerBar], rating_a: Decimal, width: int) -> None:
-    drawing = ET.fromstring(ruler(shown, rating_a, EN, width=width))
+def test_the_drawing_is_sound_and_to_scale(shown: list[RulerBar], rating: Interval, width: int) -> None:
+    drawing = ET.fromstring(ruler(shown, rating, EN, width=width))
     space = "{http://www.w3.org/2000/svg}"
     assert drawing.attrib["viewBox"].split()[2] == str(width)
-    scale = ruler_scale(shown, rating_a, width)
+    scale = ruler_scale(shown, rating, width)
     rects = [r for r in drawing.iter(f"{space}rect") if r.attrib["height"] == svg.short(figures.BAR - 1.4)]
     assert len(rects) == len(shown)
     for bar, rect in zip(shown, rects, strict=True):
@@ -74,9 +75,9 @@ def test_the_drawing_is_sound_and_to_scale(shown: list[RulerBar], rating_a: Deci
 
 
 @given(many, ratings)
-def test_the_ruler_holds_every_known_end(shown: list[RulerBar], rating_a: Decimal) -> None:
-    scale = ruler_scale(shown, rating_a, WIDE)
-    assert scale.x(rating_a) < WIDE
+def test_the_ruler_holds_every_known_end(shown: list[RulerBar], rating: Interval) -> None:
+    scale = ruler_scale(shown, rating, WIDE)
+    assert limit_place(scale, rating) < WIDE
     for bar in shown:
         assert scale.x(bar.value.low if bar.value.high is None else bar.value.high) < WIDE
     assert 2 <= scale.most_a / scale.step_a <= figures.MOST_TICKS[WIDE] + 1
@@ -90,8 +91,8 @@ def limit_lines(drawing: str) -> list[tuple[float, float]]:
 def test_the_line_of_the_rating_makes_way_for_a_label_above_its_bar() -> None:
     """A bar over the whole ruler leaves no place beside it; its long label then crosses the line."""
     long = RulerBar("Existing dwelling, by the part for additions", between(1, 199), Outcome.CANNOT_TELL)
-    drawing = ruler([long], Decimal(100), EN, width=NARROW)
-    place = label_place(long, ruler_scale([long], Decimal(100), NARROW), Decimal(100), label_text(long, EN))
+    drawing = ruler([long], point(100), EN, width=NARROW)
+    place = label_place(long, ruler_scale([long], point(100), NARROW), point(100), label_text(long, EN))
     assert place.above
     (label_y,) = re.findall(r'<text x="[\d.]+" y="([\d.]+)"[^>]*>Existing', drawing)
     assert all(not top < float(label_y) - 4 < bottom for top, bottom in limit_lines(drawing))
@@ -100,33 +101,41 @@ def test_the_line_of_the_rating_makes_way_for_a_label_above_its_bar() -> None:
 def test_outcomes_differ_without_color() -> None:
     drawn = {}
     for outcome in Outcome:
-        text = ruler([RulerBar("x", between(50, 80), outcome)], Decimal(100), EN)
+        text = ruler([RulerBar("x", between(50, 80), outcome)], point(100), EN)
         drawn[outcome] = re.sub(r"#[0-9a-f]{6}|<title>.*?</title>|aria-label=\"[^\"]*\"", "", text)
     assert len(set(drawn.values())) == len(Outcome)
 
 
 def test_an_open_range_ends_in_an_arrow_head() -> None:
-    open_end = ruler([RulerBar("x", Interval(Decimal(50), None), Outcome.CANNOT_TELL)], Decimal(100), EN)
-    closed = ruler([RulerBar("x", between(50, 99), Outcome.CANNOT_TELL)], Decimal(100), EN)
+    open_end = ruler([RulerBar("x", Interval(Decimal(50), None), Outcome.CANNOT_TELL)], point(100), EN)
+    closed = ruler([RulerBar("x", between(50, 99), Outcome.CANNOT_TELL)], point(100), EN)
     assert open_end.count('Z"') == closed.count('Z"') + 1
     assert "at least 50 A" in open_end
 
 
 def test_an_exact_value_is_a_narrow_mark_at_its_place() -> None:
     bar = RulerBar("x", point(80), Outcome.MEETS)
-    scale = ruler_scale([bar], Decimal(100), WIDE)
+    scale = ruler_scale([bar], point(100), WIDE)
     left, right = bar_ends(bar, scale)
-    assert right - left == 4 and (left + right) / 2 == pytest.approx(scale.x(80))
+    assert right - left == figures.LEAST_MARK and (left + right) / 2 == pytest.approx(scale.x(80))
+
+
+def test_a_rating_known_only_as_at_most_is_dashed_and_an_unknown_one_has_no_line() -> None:
+    bar = RulerBar("x", between(50, 80), Outcome.CANNOT_TELL)
+    at_most = ruler([bar], between(0, 100), EN)
+    assert "rating at most 100 A" in at_most and 'stroke-dasharray="7 4"' in at_most
+    unknown = ruler([bar], Interval(Decimal(0), None), EN)
+    assert "rating not known yet" in unknown and limit_lines(unknown) == []
 
 
 def test_names_are_escaped() -> None:
-    drawing = ruler([RulerBar("<script>&", between(50, 80), Outcome.MEETS)], Decimal(100), EN)
+    drawing = ruler([RulerBar("<script>&", between(50, 80), Outcome.MEETS)], point(100), EN)
     assert "<script" not in drawing and "&lt;script&gt;&amp;" in drawing
 
 
 def test_the_title_says_the_picture() -> None:
-    title = ET.fromstring(ruler(bars(), Decimal(100), EN)).attrib["aria-label"]
-    assert title.startswith("Ranges of amperes against the rating of 100 A: Measured demand: 94.3 to 99.3 A, meets;")
+    title = ET.fromstring(ruler(bars(), point(100), EN)).attrib["aria-label"]
+    assert title.startswith("Ranges of amperes, rating 100 A: Measured demand: 94.3 to 99.3 A, meets;")
 
 
 def test_advances_are_those_of_the_typeface() -> None:

@@ -17,7 +17,8 @@ WIDE, NARROW = 640, 360
 EDGE = 18.0
 SIZE, TICK_SIZE = 14.0, 13.0
 BAR, LANE, ABOVE = 12.0, 27.0, 19.0
-TOP, LIMIT_WIDTH, GAP, SHAPE = 26.0, 3.0, 9.0, 12.0
+TOP, LIMIT_WIDTH, GAP, SHAPE = 26.0, 2.4, 9.0, 12.0
+LEAST_MARK = 6.0
 MOST_TICKS = {WIDE: 8, NARROW: 5}
 _COLOR = {
     Outcome.MEETS: "#1f4e79",
@@ -58,9 +59,9 @@ class Place:
     above: bool
 
 
-def ruler_scale(bars: Sequence[RulerBar], rating_a: Decimal, width: int = WIDE) -> Scale:
+def ruler_scale(bars: Sequence[RulerBar], rating: Interval, width: int = WIDE) -> Scale:
     """A scale from zero that holds every known end and the rating, with round steps."""
-    ends = [float(rating_a) * 1.12]
+    ends = [float(rating.high) * 1.12] if rating.high else [1.0]
     for bar in bars:
         ends.append(float(bar.value.low) * 1.15 if bar.value.high is None else float(bar.value.high) * 1.02)
     wanted = max(ends) / MOST_TICKS.get(width, 6)
@@ -75,24 +76,32 @@ def label_text(bar: RulerBar, catalog: Catalog) -> str:
     return f"{bar.label} {catalog.quantity(bar.value, 'A')}"
 
 
+def limit_place(scale: Scale, rating: Interval) -> float:
+    """Where the line of the rating stands; far off the picture where no rating is known."""
+    return -1000.0 if rating.high is None else scale.x(rating.high)
+
+
 def bar_ends(bar: RulerBar, scale: Scale) -> tuple[float, float]:
     """Left and right end of a bar; an exact value is a narrow mark, an open one runs to the edge."""
     left = scale.x(bar.value.low)
     right = scale.width - 4 if bar.value.high is None else scale.x(bar.value.high)
-    return (left, right) if right - left >= 4 else ((left + right) / 2 - 2, (left + right) / 2 + 2)
+    if right - left >= LEAST_MARK:
+        return left, right
+    middle = (left + right) / 2
+    return middle - LEAST_MARK / 2, middle + LEAST_MARK / 2
 
 
-def label_place(bar: RulerBar, scale: Scale, rating_a: Decimal, words: str) -> Place:
+def label_place(bar: RulerBar, scale: Scale, rating: Interval, words: str) -> Place:
     """Beside the bar where neither the bar, the rating's line nor the edge is in the way, else above it."""
     left, right = bar_ends(bar, scale)
-    limit = scale.x(rating_a)
+    limit = limit_place(scale, rating)
     wide = SHAPE + 5 + svg.text_width(words, SIZE)
 
     def free(start: float) -> bool:
         clear = start > limit + GAP or start + wide < limit - GAP
         return start >= 2 and start + wide <= scale.width - 2 and clear
 
-    for start in (right + GAP, left - GAP - wide, limit - GAP - 1 - wide):
+    for start in (right + GAP, left - GAP - wide, limit - GAP - 1 - wide, limit + GAP + 1):
         if free(start) and (start >= right + GAP or start + wide <= left - GAP):
             return Place(start, start + wide, False)
     for start in (left, right - wide, limit + GAP + 1, EDGE, scale.width - 2 - wide):
@@ -101,20 +110,21 @@ def label_place(bar: RulerBar, scale: Scale, rating_a: Decimal, words: str) -> P
     return Place(2, 2 + wide, True)
 
 
-def ruler(bars: Sequence[RulerBar], rating_a: Decimal, catalog: Catalog, *, width: int = WIDE) -> str:
+def ruler(bars: Sequence[RulerBar], rating: Interval, catalog: Catalog, *, width: int = WIDE) -> str:
     """Amperes of each method as a bar against a rating.
 
     Solid meets, hatched does not meet, hollow cannot tell, dashed does not apply; the verdict's shape stands
-    before each label. A bar without a known upper end runs out in an arrow head.
+    before each label. A bar without a known upper end runs out in an arrow head. A rating that is only known
+    to be at most so much is a dashed line there; one not known at all has no line.
     """
-    scale = ruler_scale(bars, rating_a, width)
-    limit = scale.x(rating_a)
+    scale = ruler_scale(bars, rating, width)
+    limit = limit_place(scale, rating)
     parts: list[str] = []
     lines: list[tuple[float, float]] = []
     y = line_from = TOP
     for bar in bars:
         words = label_text(bar, catalog)
-        place = label_place(bar, scale, rating_a, words)
+        place = label_place(bar, scale, rating, words)
         if place.above:
             if place.left < limit + GAP and place.right > limit - GAP:
                 lines.append((line_from, y + 2))
@@ -127,25 +137,32 @@ def ruler(bars: Sequence[RulerBar], rating_a: Decimal, catalog: Catalog, *, widt
         y += LANE
     axis = y + 6
     lines.append((line_from, axis))
-    parts += [_limit(limit, low, high) for low, high in lines if high > low]
-    parts += [_limit_name(limit, scale, rating_a, catalog), *_axis(scale, axis)]
-    return svg.drawing(width, axis + 30, parts, title=_spoken(bars, rating_a, catalog), kind=f"ruler {_kind(width)}")
+    if rating.high is not None:
+        parts += [_limit(limit, low, high, rating.exact) for low, high in lines if high > low]
+    parts += [_limit_name(limit, scale, rating, catalog), *_axis(scale, axis)]
+    return svg.drawing(width, axis + 30, parts, title=_spoken(bars, rating, catalog), kind=f"ruler {_kind(width)}")
 
 
-def ruler_picture(bars: Sequence[RulerBar], rating_a: Decimal, catalog: Catalog) -> str:
+def ruler_picture(bars: Sequence[RulerBar], rating: Interval, catalog: Catalog) -> str:
     """The ruler for a desk or paper, and after it the one for a phone; paper takes the first."""
-    return "".join(ruler(bars, rating_a, catalog, width=width) for width in (WIDE, NARROW))
+    return "".join(ruler(bars, rating, catalog, width=width) for width in (WIDE, NARROW))
 
 
 def _kind(width: int) -> str:
     return "narrow" if width <= NARROW else "wide"
 
 
-def _spoken(bars: Sequence[RulerBar], rating_a: Decimal, catalog: Catalog) -> str:
+def _spoken(bars: Sequence[RulerBar], rating: Interval, catalog: Catalog) -> str:
     parts = [
         catalog.key("ruler.part", label=b.label, amount=catalog.range(b.value, "A"), outcome=b.outcome) for b in bars
     ]
-    return catalog.key("ruler.alt", rating_a=rating_a, parts="; ".join(parts))
+    return catalog.key("ruler.alt", rating=_rating_words(rating, catalog), parts="; ".join(parts))
+
+
+def _rating_words(rating: Interval, catalog: Catalog) -> str:
+    if rating.high is None:
+        return catalog.key("ruler.unknown")
+    return catalog.key("ruler.service" if rating.exact else "ruler.at_most", rating_a=rating.high)
 
 
 def _label(x: float, y: float, bar: RulerBar, words: str) -> list[str]:
@@ -198,13 +215,14 @@ def _hatching(left: float, y: float, wide: float) -> str:
     return "".join(strokes)
 
 
-def _limit(x: float, top: float, bottom: float) -> str:
+def _limit(x: float, top: float, bottom: float, exact: bool) -> str:
     path = f"M{svg.short(x)} {svg.short(top - 4)}V{svg.short(bottom)}"
-    return svg.element("path", d=path, fill="none", stroke=svg.INK, stroke_width=LIMIT_WIDTH)
+    dash = None if exact else "7 4"
+    return svg.element("path", d=path, fill="none", stroke=svg.INK, stroke_width=LIMIT_WIDTH, stroke_dasharray=dash)
 
 
-def _limit_name(x: float, scale: Scale, rating_a: Decimal, catalog: Catalog) -> str:
-    words = catalog.key("ruler.service", rating_a=rating_a)
+def _limit_name(x: float, scale: Scale, rating: Interval, catalog: Catalog) -> str:
+    words = _rating_words(rating, catalog)
     half = svg.text_width(words, SIZE) / 2
     middle = min(max(x, half + 2), scale.width - half - 2)
     return svg.text(middle, TOP - 10, words, size=SIZE, anchor="middle", weight=700)

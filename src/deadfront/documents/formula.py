@@ -106,7 +106,8 @@ def _tier(step: Step, catalog: Catalog) -> str:
     value = step.args[0].value
     if not value.exact:
         return f"{_amount(step.args[0], catalog)}: {_tier_rule(tiers, catalog)}"
-    slices, start = [], Decimal(0)
+    slices: list[str] = []
+    start = Decimal(0)
     for upto, percent in tiers:
         end = value.low if upto is None else min(value.low, upto)
         if end > start or not slices:
@@ -116,7 +117,8 @@ def _tier(step: Step, catalog: Catalog) -> str:
 
 
 def _tier_rule(tiers: Tiers, catalog: Catalog) -> str:
-    said, start = [], Decimal(0)
+    said: list[str] = []
+    start = Decimal(0)
     for upto, percent in tiers:
         share = _percent_number(percent)
         if upto is None:
