@@ -1,4 +1,4 @@
-"""From plain nested data to a Job: every thing judged by itself, so that one bad block costs only its own collection."""
+"""From plain nested data to a Job: each thing judged by itself, so a bad block costs only its own collection."""
 
 from __future__ import annotations
 

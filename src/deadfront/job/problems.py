@@ -1,4 +1,4 @@
-"""What is wrong with a job file: file, line, field, what was found, what is allowed; and the blocks set aside for it."""
+"""What is wrong with a job file: file, line, field, found, allowed; and the blocks set aside for it."""
 
 from __future__ import annotations
 

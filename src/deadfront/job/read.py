@@ -1,4 +1,4 @@
-"""Reading a job file: what can be understood becomes the Job; what cannot is named, kept word for word, never dropped."""
+"""Reading a job file: what is understood becomes the Job; what is not is named and kept word for word."""
 
 from __future__ import annotations
 

@@ -100,7 +100,9 @@ def _joined(lines: list[str]) -> list[str]:
     return list(found.values())
 
 
-def _table(header: str, lines: list[str], kept: list[KeptBlock], place: tuple[Any, ...], *, always: bool = False) -> str:
+def _table(
+    header: str, lines: list[str], kept: list[KeptBlock], place: tuple[Any, ...], *, always: bool = False
+) -> str:
     body = _lines(lines, kept, place)
     return f"{header}\n{body}" if body or always else ""
 
