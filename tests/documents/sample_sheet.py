@@ -70,7 +70,7 @@ def standard_load() -> Step:
     tiers = ((Decimal(3000), Decimal(100)), (Decimal(120000), Decimal(35)), (None, Decimal(25)))
     net = build.tiered("s/net", plain("General lighting, net"), light, tiers, cite=cite("220.45"))
     column = build.lookup(
-        "s/range/c", plain("Range, column C"), "8000", "VA", cite("Table 220.55"), table="Table 220.55",
+        "s/range/c", plain("Range, column C"), "8000", "VA", cite("Table 220.55"), table="cooking",
         row="1 appliance, column C",
     )  # fmt: skip
     plate = build.fact("s/range/plate", plain("Range"), "12000", "VA", "before/l-9.nameplate_va")

@@ -30,7 +30,7 @@ def va(value: object, **more: object) -> Step:
         (va(800, assumed=["usual_plate"]), "assumed: usual plate"),
         (build.given("g", plain("each"), 1500, "VA", cite("220.52")), "220.52"),
         (build.given("g", plain("each"), 1500, "VA", None), "code value"),
-        (build.lookup("l", plain("c"), 8000, "VA", cite("T"), table="Table 220.55", row="1 appliance, column C"),
+        (build.lookup("l", plain("c"), 8000, "VA", cite("Table 220.55"), table="cooking", row="1 appliance, column C"),
          "Table 220.55, 1 appliance, column C"),
         (build.total("t", plain("t"), [va(5520), va(4500)]), "5,520 + 4,500"),
         (build.total("t", plain("t"), [va(5520), va(between(0, 7200))]), "5,520 + (0 to 7,200)"),

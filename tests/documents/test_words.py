@@ -9,6 +9,7 @@ from decimal import Decimal
 import pytest
 
 from deadfront.documents.catalog import Catalog, words
+from deadfront.documents.numbers import _units
 from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN, between, point
 from deadfront.worksheet.check import Outcome
@@ -16,12 +17,17 @@ from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.sheet import Figure, Verdict
 from tests.documents.said_keys import said_keys
 
-PLACE = re.compile(r"\{(\w+)\}")
+PLACE = re.compile(r"\{(\w+)(?::([^{}]+))?\}")
 
 
 def places(text: object) -> set[str]:
     """The placeholders of a text, or of both forms of a plural."""
-    return set(PLACE.findall(json.dumps(text)))
+    return {name for name, _ in PLACE.findall(json.dumps(text))}
+
+
+def units(text: object) -> set[str]:
+    """The units that a text names in its placeholders."""
+    return {unit for _, unit in PLACE.findall(json.dumps(text)) if unit}
 
 
 def test_english_has_every_key_that_the_source_says() -> None:
@@ -63,6 +69,21 @@ def test_both_languages_ask_for_the_same_parameters() -> None:
     english, spanish = words("en"), words("es")
     wrong = [key for key in english.keys() & spanish.keys() if places(english[key]) != places(spanish[key])]
     assert not wrong, "\n".join(sorted(wrong))
+
+
+def test_every_unit_in_a_placeholder_is_one_we_write() -> None:
+    wrong = {
+        key: units(text) for lang in ("en", "es") for key, text in words(lang).items() if units(text) - set(_units())
+    }
+    assert wrong == {}
+
+
+def test_a_placeholder_with_a_unit_prints_it_once_something_is_known(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(words("en"), "test.limit", "at {limit:A}.")
+    catalog = Catalog("en", strict=True)
+    assert catalog.key("test.limit", limit=between("94.33", "99.27")) == "at 94.3 to 99.3 A."
+    assert catalog.key("test.limit", limit=Decimal(100)) == "at 100 A."
+    assert catalog.key("test.limit", limit=UNKNOWN) == "at not known yet."
 
 
 def test_a_key_that_no_catalog_has_is_shown_in_brackets_and_kept() -> None:

@@ -2,7 +2,8 @@
 
 Words stand in words/<language>/*.toml, tables nested by the dots of the key. A table of `one` and `other` holds
 the two forms of a plural, chosen by the parameter `count`. `{load_va}` in a text prints that parameter with the
-digits of the unit its name ends in; the unit itself is part of the text.
+digits of the unit its name ends in; the unit itself is part of the text. `{limit:A}` prints number and unit, and
+only "not known yet" where nothing is known.
 """
 
 from __future__ import annotations
@@ -17,14 +18,14 @@ from importlib import resources
 
 from deadfront.documents import numbers
 from deadfront.msg import Msg, said
-from deadfront.quantities import Interval
+from deadfront.quantities import Interval, point
 from deadfront.worksheet.check import Outcome
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.sheet import Figure, Verdict
 
 LANGUAGES = ("en", "es")
 Text = str | dict[str, str]
-_PLACE = re.compile(r"\{(\w+)\}")
+_PLACE = re.compile(r"\{(\w+)(?::([^{}]+))?\}")
 _E_SOUND = re.compile(r"h?i(?!e)", re.I)
 
 
@@ -89,7 +90,7 @@ class Catalog:
             return f"[{msg.key}]"
         if isinstance(text, dict):
             text = text["one" if _is_one(msg.params.get("count")) else "other"]
-        return _PLACE.sub(lambda match: self._place(msg, match[1]), text)
+        return _PLACE.sub(lambda match: self._place(msg, match[1], match[2]), text)
 
     def key(self, key: str, /, **params: object) -> str:
         """The words of a key, written short."""
@@ -102,12 +103,17 @@ class Catalog:
             text = words("en").get(key)
         return text
 
-    def _place(self, msg: Msg, name: str) -> str:
+    def _place(self, msg: Msg, name: str, unit: str | None) -> str:
         if name not in msg.params:
             if self.strict:
                 raise KeyError(f"{msg.key}: {{{name}}} is not given")
             return f"[{name}]"
-        return self.value(msg.params[name], numbers.unit_of_name(name))
+        value = msg.params[name]
+        if unit is None:
+            return self.value(value, numbers.unit_of_name(name))
+        if isinstance(value, Decimal | int):
+            value = point(value)
+        return self.quantity(value, unit) if isinstance(value, Interval) else self.value(value, unit)
 
     def value(self, value: object, unit: str = "") -> str:
         """Any parameter in words: a Msg said, a number formatted, several joined with "and"."""

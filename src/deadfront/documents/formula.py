@@ -59,8 +59,9 @@ def _given(step: Step, catalog: Catalog) -> str:
 
 
 def _lookup(step: Step, catalog: Catalog) -> str:
-    table, row = step.params["table"], step.params["row"]
-    return catalog.key("formula.lookup", table=table, row=row) if row else catalog.value(table)
+    table = catalog.section(step.cites[0].section) if step.cites else catalog.value(step.params["table"])
+    row = step.params["row"]
+    return catalog.key("formula.lookup", table=table, row=row) if row else table
 
 
 def _sum(step: Step, catalog: Catalog) -> str:

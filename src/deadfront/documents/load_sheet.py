@@ -1,0 +1,174 @@
+"""The load calculation as a Sheet: the answer, the ruler, the methods side by side, each worked line by line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from deadfront.documents.catalog import Catalog
+from deadfront.documents.figures import RulerBar, ruler_picture
+from deadfront.msg import Msg, said
+from deadfront.quantities import UNKNOWN
+from deadfront.results.loads import LoadResult, Method
+from deadfront.worksheet.check import Outcome
+from deadfront.worksheet.cite import Cite
+from deadfront.worksheet.missing import Missing
+from deadfront.worksheet.sheet import (
+    Answer,
+    Block,
+    Caution,
+    Cell,
+    Figure,
+    Findings,
+    Heading,
+    PageBreak,
+    Paragraph,
+    Picture,
+    Sheet,
+    SheetHead,
+    Signature,
+    Table,
+    Verdict,
+    Working,
+)
+from deadfront.worksheet.step import Step
+
+NO_UTILITY_LIMIT = "service.utility_none"
+
+
+def load_sheet(result: LoadResult, head: SheetHead, catalog: Catalog) -> Sheet:
+    """The load of one house on paper.
+
+    Args:
+        result: The answer of the load stage.
+        head: What stands on top of the page.
+        catalog: The language of the words inside the picture.
+    """
+    relied = result.method(result.relied)
+    shown = [m for m in result.methods if m.admissible is not Outcome.NOT_APPLICABLE]
+    worked = sorted((m for m in shown if m.amperes is not None), key=lambda m: m.key != result.relied)
+    blocks: list[Block] = [_answer(result, relied), *_picture(result, worked, catalog)]
+    blocks += [Heading(said("sheet.load.methods")), _methods_table(shown), *_readings(relied)]
+    blocks += [Heading(said("sheet.load.service")), _service_table(result)]
+    blocks += [Heading(said("sheet.findings")), Findings(result.checks)]
+    blocks += todo_blocks(_waiting(result, relied))
+    blocks.append(Caution("notice", said("sheet.load.review")))
+    blocks.append(Signature(said("sheet.signed_by")))
+    for method in worked:
+        blocks += [PageBreak(), Heading(said("sheet.load.worked", method=method.name)), Working(final_step(method))]
+        if method.neutral is not None:
+            neutral = method.neutral_amperes or method.neutral
+            blocks += [Heading(said("sheet.load.neutral", method=method.name)), Working(neutral)]
+    blocks += [PageBreak(), Heading(said("sheet.load.service_worked")), Working(result.limit.smallest)]
+    if result.minimum is not None:
+        blocks += [Heading(said("sheet.load.minimum")), Working(result.minimum)]
+    return Sheet("load", said("sheet.load.title"), head, tuple(blocks), _cites(result, worked))
+
+
+def final_step(method: Method) -> Step:
+    """The last line of a method: whole amperes, else amperes, else the load."""
+    step = method.rounded or method.amperes or method.total
+    assert step is not None, method.key
+    return step
+
+
+def _answer(result: LoadResult, relied: Method | None) -> Answer:
+    question = said("sheet.load.question")
+    if relied is None or relied.amperes is None:
+        return Answer(question, said("sheet.load.answer.no_method"), Outcome.CANNOT_TELL)
+    params = {
+        "method": relied.name,
+        "load": Figure(final_step(relied).value, "A"),
+        "limit": Figure(result.limit.smallest.value, "A"),
+    }
+    if relied.admissible is not Outcome.MEETS:
+        verdict = Outcome.FAILS if relied.admissible is Outcome.FAILS else Outcome.CANNOT_TELL
+        answer = said("sheet.load.answer.not_admissible", **params, why=relied.why)
+        return Answer(question, answer, verdict)
+    key = f"sheet.load.answer.{relied.verdict.name.lower()}"
+    return Answer(question, Msg(key, params), relied.verdict, _more(result, relied))
+
+
+def _more(result: LoadResult, relied: Method) -> tuple[Msg, ...]:
+    more = []
+    waits = len(relied.waits_for())
+    if waits:
+        more.append(said("sheet.load.waits", count=waits))
+    if result.minimum is not None:
+        more.append(said("sheet.load.minimum_is", minimum=Figure(result.minimum.value, "A")))
+    return tuple(more)
+
+
+def _picture(result: LoadResult, worked: list[Method], catalog: Catalog) -> list[Block]:
+    if not worked:
+        return []
+    bars = [RulerBar(catalog.say(m.name), final_step(m).value, _stands(m)) for m in worked]
+    drawing = ruler_picture(bars, result.limit.smallest.value, catalog)
+    return [Picture(drawing, said("sheet.load.picture", count=len(bars)))]
+
+
+def _stands(method: Method) -> Outcome:
+    """How a method stands to the service; it meets only where it is known that it may be used."""
+    if method.admissible is Outcome.MEETS:
+        return method.verdict
+    if method.admissible is Outcome.CANNOT_TELL:
+        return Outcome.FAILS if method.verdict is Outcome.FAILS else Outcome.CANNOT_TELL
+    return Outcome.NOT_APPLICABLE
+
+
+def _methods_table(methods: list[Method]) -> Table:
+    columns = ("method", "admissible", "load", "current", "against")
+    rows: list[tuple[Cell, ...]] = [
+        (
+            m.name,
+            Verdict(m.admissible, m.why),
+            Figure(m.total.value if m.total else UNKNOWN, "VA"),
+            Figure(final_step(m).value if m.amperes else UNKNOWN, "A"),
+            Verdict(_stands(m)),
+        )
+        for m in methods
+    ]
+    names = tuple(said(f"sheet.load.column.{name}") for name in columns)
+    return Table(names, tuple(rows), (2, 3), tuple(m.section for m in methods), "methods")
+
+
+def _readings(relied: Method | None) -> Iterator[Block]:
+    for reading in relied.readings if relied is not None else ():
+        by = said(f"sheet.load.reading_by.{reading.by}")
+        subject = said(f"reading.{reading.subject}.name")
+        if reading.chosen:
+            taken = said(f"reading.{reading.subject}.{reading.chosen}")
+            yield Paragraph(said("sheet.load.reading", subject=subject, taken=taken, by=by))
+        else:
+            yield Paragraph(said("sheet.load.reading_open", subject=subject, by=by))
+
+
+def _service_table(result: LoadResult) -> Table:
+    def amperes(part: Step) -> Cell:
+        return said("sheet.load.no_limit") if part.name.key == NO_UTILITY_LIMIT else Figure(part.value, "A")
+
+    rows: list[tuple[Cell, ...]] = []
+    for part in result.limit.parts:
+        least = said("sheet.load.limiting") if part.id == result.limit.limiting else ""
+        rows.append((part.name, amperes(part), least))
+    names = tuple(said(f"sheet.load.column.{name}") for name in ("part", "current", "limiting"))
+    return Table(names, tuple(rows), (1,), key="service")
+
+
+def _waiting(result: LoadResult, relied: Method | None) -> tuple[Missing, ...]:
+    methods = [relied] if relied is not None else list(result.methods)
+    lists = [m.waits_for() for m in methods] + [result.limit.smallest.all_missing()]
+    return tuple({m.path: m for each in lists for m in each}.values())
+
+
+def todo_blocks(missing: Iterable[Missing]) -> list[Block]:
+    """What is still to find out, and how; nothing where all is known."""
+    rows = tuple((m.what, m.how) for m in missing)
+    names = (said("sheet.todo.column.what"), said("sheet.todo.column.how"))
+    return [Heading(said("sheet.todo.heading")), Table(names, rows, key="todo")] if rows else []
+
+
+def _cites(result: LoadResult, worked: list[Method]) -> tuple[Cite, ...]:
+    steps = [final_step(m) for m in worked] + [result.limit.smallest]
+    steps += [result.minimum] if result.minimum is not None else []
+    found = [c for m in worked for c in m.cites] + [c for s in steps for c in s.all_cites()]
+    return tuple(dict.fromkeys(found + [c for check in result.checks for c in check.cites]))
