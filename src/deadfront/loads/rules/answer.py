@@ -28,7 +28,7 @@ def offered_method(methods: Sequence[Method]) -> str:
         value = m.amperes.value
         return value.high is None, value.high if value.high is not None else value.low
 
-    return min(fit, key=order).key  # type: ignore[arg-type,return-value]
+    return min(fit, key=order).key
 
 
 def minimum_service(context: Context, relied: Method) -> Step | None:

@@ -18,6 +18,7 @@ from deadfront.worksheet.step import Step
 
 NOTHING_ELSE = "nothing_else_connected"
 TYPICAL = "typical_sizes"
+DISCONNECT_SMALLEST = "disconnect_is_smallest"
 
 
 @dataclass(frozen=True)

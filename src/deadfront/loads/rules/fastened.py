@@ -82,7 +82,8 @@ def _best(
 
 def _case(context: Context, prefix: str, items: Sequence[Item], counting: Counting, floor: Decimal) -> Step:
     """One case worked: counted appliances at their percent, the others whole."""
-    counted, rest = [], []
+    counted: list[Step] = []
+    rest: list[Step] = []
     for item in items:
         step, inside = item.all, item.load.id in counting.counted
         if certainty(context, item) is None:

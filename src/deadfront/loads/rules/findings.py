@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable, Iterable, Sequence
 from decimal import Decimal
 
@@ -10,11 +11,14 @@ from deadfront.errors import EditionNotEncoded
 from deadfront.loads.rules.context import Context
 from deadfront.loads.rules.evse import encoded, management_counts, management_missing
 from deadfront.loads.rules.items import Item, of
+from deadfront.loads.rules.lines import line_amperes
 from deadfront.loads.rules.several import unit_count
 from deadfront.msg import said
 from deadfront.quantities import Interval
 from deadfront.results.loads import LoadResult
+from deadfront.worksheet import build
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity, at_most
+from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
 
 Rule = Callable[[Context, Sequence[Item], LoadResult], Iterable[Check]]
@@ -57,10 +61,37 @@ def check_service_carries(context: Context, items: Sequence[Item], result: LoadR
     )
 
 
+def check_heavier_leg(context: Context, items: Sequence[Item], result: LoadResult) -> Iterable[Check]:
+    """The heavier leg by the standard method, line by line: 120 V loads may lie on one leg."""
+    if result.relied != "standard" or context.at.house.service.system != "120/240 1ph 3w":
+        return
+    volts = context.given("lines/volts", "nominal_volts_240")
+    lines = line_amperes(context, items, volts)
+    heavier = build.rounded(
+        "lines/heavier", "load.heavier_leg", build.largest("lines/largest", "load.heavier_leg", lines, unit="A")
+    )
+    outcome = at_most(heavier.value, result.limit.smallest.value)
+    missing = heavier.all_missing() if outcome is Outcome.CANNOT_TELL else ()
+    yield Check(
+        "load.heavier_leg",
+        "service",
+        outcome,
+        Severity.NOTE,
+        said(
+            f"check.load.heavier_leg.{outcome.name.lower()}", amperes=heavier.value, limit=result.limit.smallest.value
+        ),
+        step=heavier,
+        missing=missing,
+        cites=(context.cite("dwelling_standard_load"),),
+        remedy=said("remedy.load.heavier_leg"),
+    )
+
+
 def check_complete(context: Context, items: Sequence[Item], result: LoadResult) -> Iterable[Check]:
     """Whether all loads are listed: until then every total is a lower bound."""
+    no_facts: tuple[Missing, ...] = ()
     if context.at.house.complete.loads == "yes":
-        outcome, missing = Outcome.MEETS, ()
+        outcome, missing = Outcome.MEETS, no_facts
     else:
         outcome = Outcome.CANNOT_TELL
         missing = (Missing("before/complete.loads", said("todo.complete.loads"), said("todo.how.walk")),)
@@ -200,10 +231,9 @@ def check_management(context: Context, items: Sequence[Item], result: LoadResult
             outcome = Outcome.MEETS
         else:
             outcome = Outcome.CANNOT_TELL if missing else Outcome.FAILS
-        try:
+        cites: tuple[Cite, ...] = ()
+        with contextlib.suppress(EditionNotEncoded):
             cites = (context.cite("energy_management_load"),)
-        except EditionNotEncoded:
-            cites = ()
         yield Check(
             "load.energy_management",
             system.id,
@@ -250,6 +280,7 @@ def check_requirements(context: Context, items: Sequence[Item], result: LoadResu
 
 RULES: tuple[Rule, ...] = (
     check_service_carries,
+    check_heavier_leg,
     check_conductors,
     check_management,
     check_evse_setting,

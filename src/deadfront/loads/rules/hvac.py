@@ -109,20 +109,18 @@ def climate(context: Context, prefix: str, items: Sequence[Item]) -> Climate:
     )
 
 
-def quarter(context: Context, ident: str, motors: Sequence[Step], maybe: Sequence[Step] = ()) -> Step:
-    """A quarter of the largest single motor [VA], nothing where there is none; `maybe`: motors that may not run."""
+def quarter(
+    context: Context, ident: str, motors: Sequence[Step], maybe: Sequence[Step] = (), *, unit: str = "VA"
+) -> Step:
+    """A quarter of the largest single motor, nothing where there is none; `maybe`: motors that may not run."""
     if maybe:
-        low, high = quarter(context, f"{ident}/without", motors), quarter(context, f"{ident}/with", (*motors, *maybe))
-        return build.between_cases(ident, "load.motor_quarter", low, high)
+        low = quarter(context, f"{ident}/without", motors, unit=unit)
+        high = quarter(context, f"{ident}/with", (*motors, *maybe), unit=unit)
+        return build.between_cases(ident, "load.motor_quarter", low, high, unit=unit)
     unique = tuple({id(m): m for m in motors}.values())
-    big = build.largest(f"{ident}/largest", "load.largest_motor", unique)
-    return build.percent_of(
-        ident,
-        "load.motor_quarter",
-        big,
-        context.number("motor_adder_percent"),
-        cite=context.book.value("motor_adder_percent").cite,
-    )
+    big = build.largest(f"{ident}/largest", "load.largest_motor", unique, unit=unit)
+    entry = context.book.value("motor_adder_percent")
+    return build.percent_of(ident, "load.motor_quarter", big, entry.number, unit=unit, cite=entry.cite)
 
 
 def noncoincident(context: Context, prefix: str, c: Climate) -> tuple[Step, tuple[Reading, ...]]:

@@ -20,6 +20,7 @@ from deadfront.quantities import Interval
 from deadfront.results.loads import Method, Reading, ServiceLimit
 from deadfront.worksheet import build
 from deadfront.worksheet.check import Outcome, at_most
+from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
@@ -224,7 +225,7 @@ def method(context: Context, key: str, items: Sequence[Item], limit: ServiceLimi
     """One method: admissible or not, its figures, its verdict against the service."""
     may = _may(context, key, items, limit)
     name, section = said(f"load.method.{key}"), ""
-    cites = ()
+    cites: tuple[Cite, ...] = ()
     try:
         cites = (context.cite(SUBJECT[key]),)
         section = cites[0].section

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 
 from deadfront.loads.rules.context import Context
 from deadfront.loads.rules.cooking import cooking_demand
@@ -49,13 +50,13 @@ def _fastened(context: Context, prefix: str, items: Sequence[Item]) -> list[Step
 
 
 def _fastened_case(
-    context: Context, ident: str, users: Sequence[Item], counted: frozenset[str], percent: object
+    context: Context, ident: str, users: Sequence[Item], counted: frozenset[str], percent: Decimal
 ) -> Step:
     inside = build.total(f"{ident}/counted", "load.fastened_counted", [i.all for i in users if i.load.id in counted])
     if percent != 100 and inside.args:
         inside = build.percent_of(
             f"{ident}/demand", "load.fastened_demand", inside, percent, cite=context.cite("fastened_appliances")
-        )  # type: ignore[arg-type]
+        )
     rest = [i.all for i in users if i.load.id not in counted]
     return build.total(ident, "load.fastened", (inside, *rest)) if rest else inside
 

@@ -63,7 +63,7 @@ def _share(context: Context, ident: str, name: str, step: Step, value: str) -> S
 
 
 def _heat_pumps(context: Context, prefix: str, items: Sequence[Item]) -> Step | None:
-    """Heat pumps: compressors whole, supplemental heat at 65 percent; a compressor that cannot run with it is left out."""
+    """Heat pumps: compressors whole, supplemental heat at 65 percent; the larger where they cannot run together."""
     parts: list[Step] = []
     for item in of(items, "heat_pump"):
         compressor = _share(

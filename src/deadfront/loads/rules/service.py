@@ -7,7 +7,7 @@ from decimal import Decimal
 from deadfront.codebook import lookup
 from deadfront.errors import OutOfTable
 from deadfront.job.things import Conductors, Panel
-from deadfront.loads.rules.context import Context
+from deadfront.loads.rules.context import DISCONNECT_SMALLEST, Context
 from deadfront.loads.rules.several import unit_count
 from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN, Interval
@@ -170,6 +170,21 @@ def _by_ampacity(context: Context, c: Conductors, name: Msg) -> Step:
     return build.between_cases("service/conductors", name, at(60, cool), at(75, hot), unit="A", missing=(missing,))
 
 
+def _assumed_ample(step: Step) -> Step:
+    """A part not read yet, taken as no smaller than the disconnect by the named assumption."""
+    if step.value.low > 0 or step.id == "service/disconnect":
+        return step
+    return build.fact(
+        step.id,
+        step.name,
+        Interval(Decimal(100000), None),
+        "A",
+        step.path,
+        missing=next(iter(step.all_missing()), None),
+        assumed=(DISCONNECT_SMALLEST,),
+    )
+
+
 def service_limit(context: Context) -> ServiceLimit:
     """All parts of the service, and the smallest."""
     disconnect = _rating(
@@ -185,6 +200,8 @@ def service_limit(context: Context) -> ServiceLimit:
         *bus_ratings(context),
         utility_allowance(context),
     )
+    if DISCONNECT_SMALLEST in context.assumptions:
+        parts = tuple(_assumed_ample(part) for part in parts)
     smallest = build.least("service/limit", "service.limit", parts, unit="A")
     known = [p for p in parts if p.value.high is not None]
     limiting = min(known, key=lambda p: p.value.high or Decimal(0)).id if known else ""

@@ -1,0 +1,112 @@
+"""One job assessed: every instant stage, its checks, and the survey's to-do list."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from deadfront import __version__
+from deadfront.codebook import Codebook
+from deadfront.job.house import HouseAt, house_at, things
+from deadfront.job.model import Job
+from deadfront.loads.rules.answer import load_answer
+from deadfront.loads.rules.context import Context
+from deadfront.results.loads import LoadResult
+from deadfront.worksheet.check import Check, Outcome, Severity
+from deadfront.worksheet.missing import Missing
+
+
+@dataclass(frozen=True, slots=True)
+class ToFind:
+    """A fact to find out, and the answers that hang on it.
+
+    Args:
+        missing: The fact and how to get it.
+        answers: Keys of the methods and checks that wait for it.
+    """
+
+    missing: Missing
+    answers: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """What is known of a job at one step.
+
+    Args:
+        job: The job.
+        at: Its house at the step assessed.
+        book: The code it was held against.
+        load: The load answer.
+        checks: Findings of all stages, the worst first.
+        to_find: The survey's to-do list, the most useful fact first.
+        engine: Version of this program.
+    """
+
+    job: Job
+    at: HouseAt
+    book: Codebook
+    load: LoadResult
+    checks: tuple[Check, ...]
+    to_find: tuple[ToFind, ...]
+    engine: str
+
+
+def existing_dwelling(job: Job) -> bool | None:
+    """Whether the dwelling stands already: as entered, else yes once anything was found there."""
+    if job.job.existing is not None:
+        return job.job.existing
+    return True if any(True for _ in things(job.before)) else None
+
+
+def context_of(job: Job, book: Codebook, at: str | None = None) -> Context:
+    """What the load rules are handed for a job at a step."""
+    return Context(
+        book, house_at(job, at), frozenset(job.assumptions), dict(job.choices.readings), existing_dwelling(job)
+    )
+
+
+_BAD = {Severity.DANGER: 0, Severity.CORRECT: 1, Severity.NOTE: 2}
+_SAID = {Outcome.FAILS: 0, Outcome.CANNOT_TELL: 1, Outcome.MEETS: 2, Outcome.NOT_APPLICABLE: 3}
+
+
+def in_order(checks: tuple[Check, ...]) -> tuple[Check, ...]:
+    """Findings as a foreman says them: what endangers, what to correct, what to find out, what is well."""
+    return tuple(sorted(checks, key=lambda c: (not c.is_finding, _BAD[c.severity], _SAID[c.outcome])))
+
+
+def to_find(load: LoadResult, checks: tuple[Check, ...]) -> tuple[ToFind, ...]:
+    """Every missing fact, by how many answers hang on it; ties in the order the answers name them."""
+    facts: dict[str, Missing] = {}
+    answers: dict[str, list[str]] = {}
+
+    def waits(key: str, missing: tuple[Missing, ...]) -> None:
+        for fact in missing:
+            facts.setdefault(fact.path, fact)
+            names = answers.setdefault(fact.path, [])
+            if key not in names:
+                names.append(key)
+
+    limit = load.limit.smallest.all_missing()
+    for method in load.methods:
+        if method.amperes is not None:
+            waits(method.key, (*method.waits_for(), *limit))
+        elif method.missing:
+            waits(method.key, method.missing)
+    for check in checks:
+        if check.is_finding and check.id != "load.service_carries":
+            waits(check.id, check.missing)
+    found = [ToFind(facts[path], tuple(names)) for path, names in answers.items()]
+    return tuple(sorted(found, key=lambda f: -len(f.answers)))
+
+
+def assess(job: Job, book: Codebook, at: str | None = None) -> Assessment:
+    """A job assessed at a step of the work: "before", a step id, or None for all work done.
+
+    Raises:
+        NotFound: no such step.
+        EditRefused: the work names things that are not there.
+    """
+    context = context_of(job, book, at)
+    load = load_answer(context, job.choices.rely_on)
+    checks = in_order(load.checks)
+    return Assessment(job, context.at, book, load, checks, to_find(load, checks), __version__)
