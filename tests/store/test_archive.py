@@ -269,6 +269,15 @@ def test_a_failed_write_leaves_the_old_file_and_nothing_else(tmp_path: Path) -> 
     assert target.read_bytes() == b"old" and os.listdir(tmp_path) == ["a.zip"]
 
 
+def test_what_a_dead_program_left_is_swept_after_a_day(tmp_path: Path) -> None:
+    old, fresh = tmp_path / ".a.zip.00000000.part", tmp_path / ".a.zip.00000001.part"
+    for each in (old, fresh, tmp_path / ".b.zip.00000000.part"):
+        each.write_bytes(b"half")
+        os.utime(each, (1, 1)) if each != fresh else None
+    write_zip(PARCEL, tmp_path / "a.zip", NOON)
+    assert sorted(os.listdir(tmp_path)) == [fresh.name, ".b.zip.00000000.part", "a.zip"]
+
+
 def test_a_folder_in_use_is_not_overwritten(tmp_path: Path) -> None:
     target = tmp_path / "a"
     target.mkdir()

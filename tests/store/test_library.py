@@ -87,12 +87,28 @@ def test_only_an_open_job_takes_saves(library: Library) -> None:
     assert save(library, job, 1, "x") == 2
 
 
-def test_a_job_that_follows_closes_the_one_before(library: Library) -> None:
+def test_a_job_that_follows_closes_the_one_before_and_takes_its_attachments(library: Library) -> None:
     new_job(library, "j-aa")
-    library.create("x", parsed(), job_id="j-bb", who="", at=NOON, say=said("x"), follows="j-aa")
+    digest = library.attach("j-aa", b"label", "text/plain", "ph-31")
+    more = {"who": "", "at": NOON, "say": said("x")}
+    with pytest.raises(StaleRevision):
+        library.create("x", parsed(), job_id="j-bb", follows=("j-aa", 2), **more)
+    own = [("ph-32", "text/plain", b"own")]
+    library.create("x", parsed(), job_id="j-bb", follows=("j-aa", 1), attachments=own, **more)
     assert {row.id: (row.status, row.follows) for row in library.jobs()} == {
         "j-aa": ("closed", None), "j-bb": ("open", "j-aa"),
     }  # fmt: skip
+    assert [row.name for row in library.attachments("j-bb")] == ["ph-31", "ph-32"]
+    assert library.attachments("j-bb")[0].hash == digest
+    with pytest.raises(NotAllowed, match="not_open"):
+        library.create("x", parsed(), job_id="j-cc", follows=("j-aa", 1), **more)
+
+
+def test_a_job_with_an_attachment_that_cannot_be_kept_is_not_made(library: Library) -> None:
+    bad = [("fine", "text/plain", b"x"), ("../x", "text/plain", b"y")]
+    with pytest.raises(NotAllowed, match="bad_name"):
+        library.create("x", parsed(), job_id="j-aa", who="", at=NOON, say=said("x"), attachments=bad)
+    assert library.jobs() == []
 
 
 def test_what_is_not_there_is_said(library: Library) -> None:

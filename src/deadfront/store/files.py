@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import glob
 import hashlib
 import os
 import secrets
 import shutil
+import time
 from collections.abc import Callable
 from pathlib import Path
+
+LEFT_BEHIND_S = 86_400
 
 
 def bytes_hash(data: bytes) -> str:
@@ -31,6 +35,13 @@ def _beside(path: Path) -> Path:
     return path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
 
 
+def sweep(path: Path) -> None:
+    """Remove what programs that died left beside a path, more than a day ago."""
+    for each in path.parent.glob(f".{glob.escape(path.name)}.*.part"):
+        if time.time() - each.lstat().st_mtime > LEFT_BEHIND_S:
+            shutil.rmtree(each) if each.is_dir() else each.unlink()
+
+
 def write_file(path: Path, data: bytes) -> None:
     """Write one file and make it last; its name must be new."""
     with path.open("xb") as file:
@@ -46,6 +57,7 @@ def replace_file(path: Path, fill: Callable[[Path], None]) -> None:
         fill: Writes the new content to the path it is given.
     """
     path.parent.mkdir(parents=True, exist_ok=True)
+    sweep(path)
     temp = _beside(path)
     try:
         fill(temp)
@@ -60,6 +72,7 @@ def replace_file(path: Path, fill: Callable[[Path], None]) -> None:
 def make_folder(path: Path, fill: Callable[[Path], None]) -> None:
     """Make a folder that appears whole; `path` must not be there, or be an empty folder."""
     path.parent.mkdir(parents=True, exist_ok=True)
+    sweep(path)
     temp = _beside(path)
     temp.mkdir()
     try:

@@ -117,21 +117,29 @@ class Library(Attachments, Issued, Notes):
         at: datetime,
         say: Msg,
         kind: Kind = "create",
-        follows: str | None = None,
+        follows: tuple[str, int] | None = None,
+        attachments: Sequence[tuple[str, str, bytes]] = (),
     ) -> tuple[str, int]:
-        """A new job with its first revision; a job it follows is closed by the same stroke.
+        """A new job with its first revision and attachments, all or nothing.
 
+        Args:
+            follows: A job and its current revision: it is closed, and the new one takes over its attachments.
+            attachments: Name, media type and bytes of each.
         Raises:
-            NotAllowed: the id is taken.
+            NotAllowed: the id is taken, or the job to follow is not open.
             NotFound: no such job to follow.
+            StaleRevision: the job to follow has a newer revision.
         """
+        for _, _, data in attachments:
+            self._shelve(data)
         table, when = self.tables.jobs, moments.to_text(at)
         with self.writing() as connection:
             if connection.execute(table.select().where(table.c.id == job_id)).first() is not None:
                 raise NotAllowed("store.job.id_taken", job=job_id)
             if follows is not None:
-                self._job(connection, follows)
-                connection.execute(table.update().where(table.c.id == follows).values(status="closed", changed=when))
+                self._current(connection, *follows)
+                closed = table.update().where(table.c.id == follows[0])
+                connection.execute(closed.values(status="closed", changed=when))
             connection.execute(
                 table.insert().values(
                     id=job_id,
@@ -140,11 +148,25 @@ class Library(Attachments, Issued, Notes):
                     changed=when,
                     revision=1,
                     status="open",
-                    follows=follows,
+                    follows=follows[0] if follows else None,
                 )
             )
             self._add(connection, job_id, 1, None, text, json, kind=kind, say=say, edits=[], touched=(), who=who, at=at)
+            if follows is not None:
+                self._share(connection, follows[0], job_id)
+            for name, media, data in attachments:
+                self._attach(connection, job_id, data, media, name)
         return job_id, 1
+
+    def _current(self, connection: sa.Connection, job_id: str, base: int) -> JobRow:
+        """The row of an open job whose current revision is `base`."""
+        job = self._job(connection, job_id)
+        if job.status != "open":
+            raise NotAllowed("store.job.not_open", job=job.name, status=Msg(f"store.status.{job.status}"))
+        if base != job.revision:
+            touched = self._touched(connection, job_id, base)
+            raise StaleRevision(job=job.name, base=base, current=job.revision, touched=touched)
+        return job
 
     def save(
         self,
@@ -169,13 +191,7 @@ class Library(Attachments, Issued, Notes):
         """
         table = self.tables.jobs
         with self.writing() as connection:
-            job = self._job(connection, job_id)
-            if job.status != "open":
-                raise NotAllowed("store.job.not_open", job=job.name, status=Msg(f"store.status.{job.status}"))
-            if base != job.revision:
-                raise StaleRevision(
-                    job=job.name, base=base, current=job.revision, touched=self._touched(connection, job_id, base)
-                )
+            job = self._current(connection, job_id, base)
             number = base + 1
             moved = connection.execute(
                 table.update()

@@ -61,26 +61,37 @@ class Attachments(Room):
             NotAllowed: the name is no name, or stands for other bytes in this job.
             NotFound: no such job.
         """
-        digest = bytes_hash(data)
-        name = digest[:16] if name is None else name
-        if not ATTACHMENT_NAME.fullmatch(name):
-            raise NotAllowed("store.attachment.bad_name", name=name)
-        table, links = self.tables.attachments, self.tables.job_attachments
-        large = len(data) > LARGEST_IN_ROW_BYTES
-        if large:
-            with guarded(self.path):
-                self.shelf().put(data)  # first the bytes, then the row that speaks of them
+        name = bytes_hash(data)[:16] if name is None else name
+        self._shelve(data)
         with self.writing() as connection:
             self._job(connection, job_id)
-            if connection.execute(table.select().where(table.c.hash == digest)).first() is None:
-                kept = None if large else data
-                connection.execute(table.insert().values(hash=digest, media=media, size=len(data), bytes=kept))
-            link = connection.execute(links.select().where(links.c.job == job_id, links.c.name == name)).first()
-            if link is None:
-                connection.execute(links.insert().values(job=job_id, name=name, hash=digest))
-            elif link.hash != digest:
-                raise NotAllowed("store.attachment.name_taken", name=name)
+            return self._attach(connection, job_id, data, media, name)
+
+    def _shelve(self, data: bytes) -> None:
+        """Large bytes go to their file first; then only may a row speak of them."""
+        if len(data) > LARGEST_IN_ROW_BYTES:
+            with guarded(self.path):
+                self.shelf().put(data)
+
+    def _attach(self, connection: sa.Connection, job_id: str, data: bytes, media: str, name: str) -> str:
+        if not ATTACHMENT_NAME.fullmatch(name):
+            raise NotAllowed("store.attachment.bad_name", name=name)
+        digest, table, links = bytes_hash(data), self.tables.attachments, self.tables.job_attachments
+        if connection.execute(table.select().where(table.c.hash == digest)).first() is None:
+            kept = None if len(data) > LARGEST_IN_ROW_BYTES else data
+            connection.execute(table.insert().values(hash=digest, media=media, size=len(data), bytes=kept))
+        link = connection.execute(links.select().where(links.c.job == job_id, links.c.name == name)).first()
+        if link is None:
+            connection.execute(links.insert().values(job=job_id, name=name, hash=digest))
+        elif link.hash != digest:
+            raise NotAllowed("store.attachment.name_taken", name=name)
         return digest
+
+    def _share(self, connection: sa.Connection, old: str, new: str) -> None:
+        """Attach to one job what is attached to another."""
+        links = self.tables.job_attachments
+        for row in connection.execute(links.select().where(links.c.job == old)).all():
+            connection.execute(links.insert().values(job=new, name=row.name, hash=row.hash))
 
     def attachment(self, digest: str) -> Attachment:
         """The bytes of a hash.
