@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import pytest
 
-from deadfront.documents.catalog import Catalog, words
+from deadfront.documents.catalog import LANGUAGES, Catalog, said_twice, words
 from deadfront.documents.numbers import _units
 from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN, between, point
@@ -54,6 +54,10 @@ def test_every_text_asks_only_for_parameters_that_are_given() -> None:
         if not s.pattern and s.key in english and s.params is not None and places(english[s.key]) - s.params
     ]
     assert not wrong, "\n".join(wrong)
+
+
+def test_no_key_stands_in_two_files() -> None:
+    assert [place for language in LANGUAGES for place in said_twice(language)] == []
 
 
 def test_spanish_covers_english() -> None:

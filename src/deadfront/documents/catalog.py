@@ -41,22 +41,28 @@ def _flat(table: Mapping[str, object], head: str = "") -> Iterable[tuple[str, Te
 
 
 @cache
-def words(language: str) -> dict[str, Text]:
-    """All texts of a language by key.
-
-    Raises:
-        ValueError: a key stands in two files.
-    """
+def _read(language: str) -> tuple[dict[str, Text], tuple[str, ...]]:
     found: dict[str, Text] = {}
+    twice: list[str] = []
     folder = resources.files("deadfront.documents").joinpath("words").joinpath(language)
     for file in sorted(folder.iterdir(), key=lambda f: f.name):
         if not file.name.endswith(".toml"):
             continue
         for key, text in _flat(tomllib.loads(file.read_text(encoding="utf-8"))):
             if key in found:
-                raise ValueError(f"words/{language}/{file.name}: {key} stands in another file too")
-            found[key] = text
-    return found
+                twice.append(f"{language}/{file.name}: {key}")
+            found.setdefault(key, text)
+    return found, tuple(twice)
+
+
+def words(language: str) -> dict[str, Text]:
+    """All texts of a language by key; of a key in two files the first counts."""
+    return _read(language)[0]
+
+
+def said_twice(language: str) -> tuple[str, ...]:
+    """Keys that stand in more than one file, and where: a fault, but never one that stops a user."""
+    return _read(language)[1]
 
 
 class Catalog:
