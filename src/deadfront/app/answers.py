@@ -1,0 +1,118 @@
+"""A job's answers: its code book, its assessment, its sheets; kept by text so that showing them again is free."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from threading import Lock
+
+from deadfront.assess import Assessment, Standing, assess, context_of, standing_of
+from deadfront.assess.standing import result_digest
+from deadfront.codebook import Codebook, Overlay, amendment_from_dict, open_book
+from deadfront.documents.catalog import Catalog
+from deadfront.documents.load_sheet import load_sheet
+from deadfront.documents.todo_sheet import ToFind as ToFindRow
+from deadfront.documents.todo_sheet import todo_sheet
+from deadfront.job.model import Job
+from deadfront.loads.rules.matters import Share, load_shares
+from deadfront.msg import Msg, said
+from deadfront.worksheet.sheet import Sheet, SheetHead
+
+KEPT = 32
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """A job with its answers.
+
+    Args:
+        job: The job.
+        assessment: Every answer and finding.
+        standing: What stands before a signature.
+    """
+
+    job: Job
+    assessment: Assessment
+    standing: Standing
+
+
+def book_of(job: Job, overlay: Overlay | None = None) -> Codebook:
+    """The code in force for a job: its edition with the amendments that travel in it.
+
+    Raises:
+        JobUnreadable: an amendment that cannot be understood.
+        NotAllowed: an amendment of something this edition does not have.
+    """
+    amendments = tuple(amendment_from_dict(dict(table)) for table in job.amendments)
+    return open_book(job.job.code.edition, amendments=amendments, overlay=overlay)
+
+
+def answer(job: Job, overlay: Overlay | None = None, at: str | None = None) -> Answered:
+    """Every instant answer of a job."""
+    found = assess(job, book_of(job, overlay), at)
+    return Answered(job, found, standing_of(found))
+
+
+def shares(job: Job, overlay: Overlay | None = None) -> tuple[Share, ...]:
+    """How much each load matters to the method relied on; asked for, not part of every answer."""
+    book = book_of(job, overlay)
+    relied = assess(job, book).load.relied
+    return load_shares(context_of(job, book), relied) if relied else ()
+
+
+class Answers:
+    """The last answers by text of the job, its overlay and step."""
+
+    def __init__(self, size: int = KEPT) -> None:
+        self.size, self._held, self._lock = size, OrderedDict[object, Answered](), Lock()
+
+    def of(self, key: str, job: Job, overlay: Overlay | None = None, at: str | None = None) -> Answered:
+        """The answers of a job whose text has this key (such as its checksum)."""
+        whole = (key, overlay, at)
+        with self._lock:
+            if whole in self._held:
+                self._held.move_to_end(whole)
+                return self._held[whole]
+        found = answer(job, overlay, at)
+        with self._lock:
+            self._held[whole] = found
+            while len(self._held) > self.size:
+                self._held.popitem(last=False)
+        return found
+
+
+def drafts(answered: Answered) -> tuple[Msg, ...]:
+    """Why a sheet is still a draft: empty once nothing bars a signature."""
+    standing = answered.standing
+    why = []
+    if standing.to_correct:
+        why.append(said("draft.to_correct", count=standing.to_correct))
+    if standing.to_find:
+        why.append(said("draft.to_find", count=standing.to_find))
+    return (*why, said("draft.not_signed"))
+
+
+def sheet_head(answered: Answered, *, revision: int | None, on: date) -> SheetHead:
+    """What stands at the top of every sheet of a job."""
+    job, assessment = answered.job, answered.assessment
+    names = tuple(a.name for a in assessment.book.amendments)
+    return SheetHead(
+        job.job.name, job.job.place, job.job.code.edition, names, "" if revision is None else str(revision),
+        on.isoformat(), f"deadfront {assessment.engine}", result_digest(assessment)[:12], drafts(answered),
+    )  # fmt: skip
+
+
+def sheets_of(answered: Answered, catalog: Catalog, *, revision: int | None, on: date) -> Sequence[Sheet]:
+    """All sheets there are of a job, in the order of the packet."""
+    head = sheet_head(answered, revision=revision, on=on)
+    rows = [ToFindRow(f.missing, len(f.answers)) for f in answered.assessment.to_find]
+    return [load_sheet(answered.assessment.load, head, catalog), todo_sheet(rows, head)]
+
+
+def packet(answered: Answered, catalog: Catalog, *, revision: int | None, on: date) -> bytes:
+    """All sheets of a job as one PDF."""
+    from deadfront.documents.pdf import packet_pdf
+
+    return packet_pdf(sheets_of(answered, catalog, revision=revision, on=on), catalog, date=on)
