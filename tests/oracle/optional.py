@@ -41,13 +41,25 @@ def evse_readings(case: dict, choice_name: str) -> list[str]:
 
 
 def heat_pump_candidate_va(items: list[Item]) -> Fraction:
-    """220.82(C)(2) and (3), all heat pumps summed: compressor 100 %, supplement 65 % [VA]."""
+    """220.82(C)(2) and (3), all heat pumps summed: compressor 100 %, supplement 65 % [VA].
+
+    Where the two cannot run together the larger counts: the compressor still cools alone.
+    """
     result = Fraction(0)
     for item in of_kind(items, "heat_pump"):
-        if item.supplemental_va == 0 or item.together:
-            result += item.connected_va
-        result += item.supplemental_va * item.number * Fraction(65, 100)
+        supplement_va = item.supplemental_va * item.number * Fraction(65, 100)
+        if item.together:
+            result += item.connected_va + supplement_va
+        else:
+            result += max(item.connected_va, supplement_va)
     return result
+
+
+def cooling_candidate_va(items: list[Item]) -> Fraction:
+    """220.82(C)(1): air conditioners, and beside them the heat pumps' compressors, which cool at the same time [VA]."""
+    if not of_kind(items, "air_conditioner"):
+        return Fraction(0)
+    return sum((item.connected_va for item in of_kind(items, "air_conditioner", "heat_pump")), Fraction(0))
 
 
 def comfort_candidates_va(items: list[Item]) -> dict[str, Fraction]:
@@ -57,7 +69,7 @@ def comfort_candidates_va(items: list[Item]) -> dict[str, Fraction]:
     separate = sum(item.separate_units for item in plain)
     factor = Fraction(40, 100) if separate >= 4 else Fraction(65, 100)
     return {
-        "cooling": nameplates_va(of_kind(items, "air_conditioner")),
+        "cooling": cooling_candidate_va(items),
         "heat_pumps": heat_pump_candidate_va(items),
         "space_heat": nameplates_va(plain) * factor,
         "continuous_heat": nameplates_va(steady),

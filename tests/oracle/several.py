@@ -21,6 +21,12 @@ def unit_connected_va(unit: dict, edition: str) -> Fraction:
     return lighting_va + optional.nameplates_va(rest) + evse_va + unit_hvac_va(items)
 
 
+def refuse_unread_edition(case: dict) -> None:
+    """2026: the text of 120.84 and 120.85 was not seen, so neither unit load nor demand table is known."""
+    if case["edition"] == "2026":
+        raise RefusedError("120.84 and 120.85 are not confirmed")
+
+
 def refuse_unless_all_electric(case: dict) -> None:
     """220.84(A): every unit cooks electrically and has heat, cooling or both."""
     for unit in case["units"]:
@@ -33,6 +39,7 @@ def refuse_unless_all_electric(case: dict) -> None:
 
 def multifamily(case: dict) -> dict:
     """220.84."""
+    refuse_unread_edition(case)
     units = model.unit_count(case)
     if units < 3:
         raise RefusedError("under three dwelling units")
@@ -49,6 +56,7 @@ def multifamily(case: dict) -> dict:
 
 def two_family(case: dict) -> dict:
     """220.85: the lesser of Part III for two and 220.84 for three alike; unequal units count as the larger one."""
+    refuse_unread_edition(case)
     if model.unit_count(case) != 2:
         raise RefusedError("not exactly two dwelling units")
     by_part_three = standard.standard(case)

@@ -77,6 +77,11 @@ def _names(ident: str, name: str, entries: Sequence[tuple[Item, Step]], scale: S
     return _three_halves(ident, _between_phases(ident, name, steps, number, scale), scale)
 
 
+def _connected(ident: str, entries: Sequence[tuple[Item, Step]], name: str = "load.cooking_outside") -> Step:
+    """Nameplates of what the table does not reach, as any other load: the count by phases is the table's alone."""
+    return build.total(ident, name, [_all(f"{ident}/{item.load.id}", item, step) for item, step in entries])
+
+
 def _percent_column(context: Context, ident: str, column: int, group: Sequence[tuple[Item, Step]], case: Case) -> Step:
     """Column A or B: a percent of the nameplates (Note 3)."""
     further = case.further.get(str(column), 0)
@@ -155,30 +160,29 @@ def case_steps(context: Context, ident: str, items: Sequence[Item], case: Case) 
         (i, c, _each(context, f"{ident}/{i.load.id}", i, c, case)) for i, c in zip(items, case.columns, strict=True)
     ]
     outside = [(i, step) for i, c, step in each if c in (0, 5)]
-    plain = [_names(f"{ident}/outside", "load.cooking_outside", outside, case.scale)] if outside else []
+    plain = [_connected(f"{ident}/outside", outside)] if outside else []
     groups = {k: [(i, step) for i, c, step in each if c in ks] for k, ks in ((1, {1}), (2, {2}), (3, {3, 4}))}
     inside = [(i, step) for i, c, step in each if c not in (0, 5)]
-    names = _names(f"{ident}/nameplates", "load.cooking_nameplates", [(i, s) for i, _, s in each], case.scale)
+    if not inside:
+        return _connected(ident, outside, "load.cooking_nameplates")
+    names = _names(f"{ident}/nameplates", "load.cooking_nameplates", inside, case.scale)
+    if outside:
+        names = build.total(f"{ident}/all_nameplates", "load.cooking_nameplates", (names, *plain))
+    own = [
+        _percent_column(context, f"{ident}/column_{LETTER[k].lower()}", k, groups[k], case) for k in (1, 2) if groups[k]
+    ]
+    if groups[3]:
+        own.append(_column_c(context, f"{ident}/column_c", groups[3], case, "3"))
+    small = bool(groups[1] or groups[2])
     candidates = [names]
-    if inside:
-        own = [
-            _percent_column(context, f"{ident}/column_{LETTER[k].lower()}", k, groups[k], case)
-            for k in (1, 2)
-            if groups[k]
-        ]
-        if groups[3]:
-            own.append(_column_c(context, f"{ident}/column_c", groups[3], case, "3"))
-        small = bool(groups[1] or groups[2])
-        if len(own) + len(plain) == 1:
-            candidates.append(own[0])
-        else:
-            candidates.append(build.total(f"{ident}/own_columns", "load.cooking_own_columns", (*own, *plain)))
-        blocks = [Block(s.value.low, i.number, c) for i, c, s in each if c not in (0, 5)]
-        if small and all_in_c(blocks, case.note_all):
-            every = _column_c(context, f"{ident}/all_c", inside, case, "all")
-            candidates.append(
-                build.total(f"{ident}/all_column_c", "load.cooking_all_c", (every, *plain)) if plain else every
-            )
-    if len(candidates) == 1:
-        return names
+    if len(own) + len(plain) == 1:
+        candidates.append(own[0])
+    else:
+        candidates.append(build.total(f"{ident}/own_columns", "load.cooking_own_columns", (*own, *plain)))
+    blocks = [Block(s.value.low, i.number, c) for i, c, s in each if c not in (0, 5)]
+    if small and all_in_c(blocks, case.note_all):
+        every = _column_c(context, f"{ident}/all_c", inside, case, "all")
+        candidates.append(
+            build.total(f"{ident}/all_column_c", "load.cooking_all_c", (every, *plain)) if plain else every
+        )
     return build.least(ident, "load.cooking", candidates, cite=context.cite("cooking_demand"))

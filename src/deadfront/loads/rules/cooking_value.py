@@ -74,9 +74,14 @@ def all_in_c(blocks: Sequence[Block], note_all: bool) -> bool:
     return bool(columns) and (4 not in columns or not columns & {1, 2} or note_all)
 
 
+def connected(blocks: Sequence[Block]) -> Decimal:
+    """Sum of the nameplates of what the table does not reach: a count of phases is the table's, not theirs."""
+    return sum((b.va * b.number for b in blocks), ZERO)
+
+
 def nameplates(blocks: Sequence[Block], scale: Scale) -> Decimal:
     """Sum of the nameplates, for three phases as the table's counts are."""
-    return sum((b.va * b.number for b in blocks), ZERO) * scale.whole(sum(b.number for b in blocks))
+    return connected(blocks) * scale.whole(sum(b.number for b in blocks))
 
 
 def split(blocks: Sequence[Block]) -> tuple[list[Block], list[Block], list[Block], list[Block]]:
@@ -93,8 +98,8 @@ def split(blocks: Sequence[Block]) -> tuple[list[Block], list[Block], list[Block
 def case_value(book: Codebook, blocks: Sequence[Block], note_all: bool, scale: Scale) -> Decimal:
     """The least permitted load of exact ratings [VA]."""
     plain, a, b, c = split(blocks)
-    names, outside = nameplates(blocks, scale), nameplates(plain, scale)
-    candidates = [names]
+    outside = connected(plain)
+    candidates = [outside + nameplates([*a, *b, *c], scale)]
     candidates.append(outside + share(book, a, 1, scale) + share(book, b, 2, scale) + column_c(book, c, scale))
     if all_in_c([*a, *b, *c], note_all):
         candidates.append(outside + column_c(book, [*a, *b, *c], scale))
@@ -106,7 +111,8 @@ def further_least(
 ) -> tuple[Decimal, Mapping[str, int]]:
     """The least load if any number of further appliances may come to light, and how many in which column give it."""
     plain, a, b, c = split(blocks)
-    names, outside = nameplates(blocks, scale), nameplates(plain, scale)
+    outside = connected(plain)
+    names = outside + nameplates([*a, *b, *c], scale)
 
     def best(f: object, group: Sequence[Block]) -> int:
         return min(range(FURTHER_MOST), key=lambda k: (f(k), k)) if group else 0  # type: ignore[operator]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from deadfront.loads.rules.context import Context
-from deadfront.loads.rules.hvac import heat_pump_heat
+from deadfront.loads.rules.hvac import has_supplement, heat_pump_heat, supplement
 from deadfront.loads.rules.items import Item, of
 from deadfront.loads.rules.optional import evse_readings, general_loads, tiered_general
 from deadfront.results.loads import Reading
@@ -17,8 +17,8 @@ TIER = ("existing_first_va", "existing_rest_percent")
 
 
 def climate_added(items: Sequence[Item]) -> bool:
-    """True where the work adds heating or cooling: the second form of the method."""
-    return any(i.new for i in of(items, *CLIMATE))
+    """True where the work adds heating or cooling: the second form of the method; a blower alone is neither."""
+    return any(i.new for i in of(items, "heat", "heat_pump", "cooling"))
 
 
 def whole_climate(context: Context, prefix: str, items: Sequence[Item]) -> Step:
@@ -53,8 +53,9 @@ def existing_load(
         return _pooled(context, prefix, pool, (whole,)), readings
     reading = context.reading("existing_hvac")
     pumps = of(items, "heat_pump")
-    every = [i.all for i in of(items, "heat", "cooling", "air_handler")]
-    every += [heat_pump_heat(context, i) for i in pumps]
+    # Heating and cooling both count, so a compressor counts beside a supplement that it cannot run with.
+    every = [i.all for i in of(items, "heat", "heat_pump", "cooling", "air_handler")]
+    every += [supplement(context, i) for i in pumps if has_supplement(i)]
     blowers = [i.all for i in of(items, "air_handler")]
     options = {
         "larger_at_100": _pooled(context, f"{prefix}/larger_at_100", pool, (whole,)),
