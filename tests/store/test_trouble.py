@@ -139,3 +139,14 @@ def test_a_fault_of_ours_is_not_dressed_up(library: Library) -> None:
         raise ZeroDivisionError
     with pytest.raises(Exception, match="no such table"), library.reading() as connection:
         connection.exec_driver_sql("SELECT * FROM birds")
+
+
+def test_saves_are_synced_to_the_disk_and_the_library_is_one_file(library: Library) -> None:
+    new_job(library)
+    with library.reading() as connection:
+        found = {
+            name: connection.exec_driver_sql(f"PRAGMA {name}").scalar_one()
+            for name in ("journal_mode", "synchronous", "foreign_keys")
+        }
+    assert found == {"journal_mode": "delete", "synchronous": 3, "foreign_keys": 1}  # 3: EXTRA, more than FULL
+    assert os.listdir(library.path.parent) == [library.path.name]

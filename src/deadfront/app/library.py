@@ -180,10 +180,14 @@ class Desk:
         except StaleRevision as stale:
             raise self._stale(job_id, base, self.library.head(job_id), wanted) from stale
 
+    def _touched_since(self, job_id: str, base: int) -> tuple[str, ...]:
+        rows = reversed(self.library.history(job_id))
+        return tuple(dict.fromkeys(path for row in rows if row.number > base for path in row.touched))
+
     def _stale(self, job_id: str, base: int, head: Revision, edits: Sequence[Edit]) -> StaleRevision:
-        touched = [path for row in reversed(self.library.history(job_id)) if row.number > base for path in row.touched]
         name = self.library.job(job_id).name
-        stale = StaleRevision(job=name, base=base, current=head.number, touched=tuple(dict.fromkeys(touched)))
+        touched = self._touched_since(job_id, base)
+        stale = StaleRevision(job=name, base=base, current=head.number, touched=touched)
         if not 1 <= base < head.number:
             return stale
         old = self.library.revision(job_id, base)
@@ -316,7 +320,9 @@ class Desk:
             raise NotAllowed("app.issue.signer")
         job = self.library.job(job_id)
         if revision != job.revision:
-            raise StaleRevision(job=job.name, base=revision, current=job.revision, touched=())
+            raise StaleRevision(
+                job=job.name, base=revision, current=job.revision, touched=self._touched_since(job_id, revision)
+            )
         record = Issue(
             job_id, revision, self.clock(), signer, license, codebook_hash, __version__, signing.digest_of(answers),
             dict(answers), language,
