@@ -96,7 +96,7 @@ class Catalog:
             return f"[{msg.key}]"
         if isinstance(text, dict):
             text = text["one" if _is_one(msg.params.get("count")) else "other"]
-        return _PLACE.sub(lambda match: self._place(msg, match[1], match[2]), text)
+        return _PLACE.sub(lambda match: self._place(msg, match[1], match[2]), text).rstrip()
 
     def key(self, key: str, /, **params: object) -> str:
         """The words of a key, written short."""
