@@ -23,6 +23,7 @@ class Kind:
         motor: Is a motor for the largest-motor rule, unless the load says otherwise.
         resistive: A breaker bounds what it can draw: a resistance element alone on its circuit.
         typical: Least and greatest VA of common household sizes (common practice), for a first look only.
+        typical_supplement: The same of a heat pump's electric supplemental heat.
     """
 
     name: str
@@ -32,13 +33,17 @@ class Kind:
     motor: bool
     resistive: bool
     typical: tuple[Decimal, Decimal] | None
+    typical_supplement: tuple[Decimal, Decimal] | None = None
 
 
 def _kind(name: str, row: Mapping[str, Any]) -> Kind:
-    typical = tuple(Decimal(v) for v in row["typical_va"]) if "typical_va" in row else None
+    def span(field: str) -> tuple[Decimal, Decimal] | None:
+        low, high = row.get(field, (None, None))
+        return None if low is None or high is None else (Decimal(low), Decimal(high))
+
     return Kind(
         name, row["group"], row["volts"], row.get("neutral", row["volts"] == 120), row.get("motor", False),
-        row.get("resistive", False), typical,  # type: ignore[arg-type]
+        row.get("resistive", False), span("typical_va"), span("typical_supplement_va"),
     )  # fmt: skip
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from deadfront.loads.rules.context import Context, thing_name
+from deadfront.loads.rules.context import TYPICAL, Context, thing_name
 from deadfront.loads.rules.items import Item, of
 from deadfront.msg import said
-from deadfront.quantities import UNKNOWN
+from deadfront.quantities import UNKNOWN, between
 from deadfront.results.loads import Reading
 from deadfront.worksheet import build
 from deadfront.worksheet.missing import Missing
@@ -23,7 +23,9 @@ def supplement(context: Context, item: Item) -> Step:
         missing = Missing(
             path, said("todo.supplement", thing=thing_name(load.id, load.name, load.kind)), said("todo.how.supplement")
         )
-        each = build.fact(ident, name, UNKNOWN, "VA", path, missing=missing)
+        common = item.kind.typical_supplement if TYPICAL in context.assumptions else None
+        value, assumed = (UNKNOWN, ()) if common is None else (between(*common), (TYPICAL,))
+        each = build.fact(ident, name, value, "VA", path, missing=missing, assumed=assumed)
     else:
         each = build.fact(ident, name, load.supplemental_w, "VA", path)
     if item.number == 1:

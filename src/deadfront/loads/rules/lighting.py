@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from deadfront.job.things import Unit
-from deadfront.loads.rules.context import Context
+from deadfront.loads.rules.context import TYPICAL, Context
 from deadfront.msg import said
 from deadfront.quantities import UNKNOWN, Interval, point
 from deadfront.worksheet import build
@@ -38,6 +38,13 @@ def circuits(context: Context, unit: Unit, field: str) -> Step:
         return build.fact(ident, name, 0, "", context.at.path(unit, "laundry_shared"), inline=True)
     minimum = context.book.value(f"{field}_min")
     low = point(context.number(f"{field}_min"))
+    if TYPICAL in context.assumptions:
+        # A first look takes the least number or one more (common practice).
+        missing = Missing(path, said(f"todo.{field}", unit=_unit_name(unit)), said("todo.how.count_circuits"))
+        value = Interval(low.low, low.low + 1)
+        return build.fact(
+            ident, name, value, "", path, cite=minimum.cite, missing=missing, assumed=(TYPICAL,), inline=True
+        )
     may_be_none = field == "laundry_circuits" and unit.laundry_shared is None and len(context.at.house.units) > 1
     value = Interval(point(0).low if may_be_none else low.low, None)
     missing = Missing(path, said(f"todo.{field}", unit=_unit_name(unit)), said("todo.how.count_circuits"))

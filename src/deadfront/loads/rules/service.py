@@ -84,13 +84,15 @@ def conductor_rating(context: Context) -> Step:
     if missing is not None and missing.path.endswith(("size", "metal")):
         return build.fact(ident, name, UNKNOWN, "A", path, missing=missing)
     assert c.size is not None and c.metal is not None
+    plain = c.needs_correction is False
+    inner = ident if plain else f"{ident}/uncorrected"
     try:
-        step = _whole_dwelling(context, c, name) or _by_ampacity(context, c, name)
+        step = _whole_dwelling(context, c, name, inner) or _by_ampacity(context, c, name, inner)
     except OutOfTable as error:
         return build.fact(
             ident, name, UNKNOWN, "A", path, missing=Missing(path, error.msg, said("todo.how.service.conductors.size"))
         )
-    if c.needs_correction is False:
+    if plain:
         return step
     # Corrected ampacity is not computed from the survey alone: the uncorrected figure is an upper bound.
     lacking = missing or Missing(
@@ -110,7 +112,7 @@ def eighty_three_applies(context: Context) -> bool:
     return single and unit_count(context) <= 1
 
 
-def _whole_dwelling(context: Context, c: Conductors, name: Msg) -> Step | None:
+def _whole_dwelling(context: Context, c: Conductors, name: Msg, ident: str) -> Step | None:
     """The largest standard rating whose 83 percent the conductors carry; None where the rule does not reach."""
     if not eighty_three_applies(context) or (c.sets or 1) != 1:
         return None
@@ -130,7 +132,7 @@ def _whole_dwelling(context: Context, c: Conductors, name: Msg) -> Step | None:
     )
     row = f"{c.size} {c.metal}"
     return build.lookup(
-        "service/conductors",
+        ident,
         name,
         found.value,
         "A",
@@ -141,13 +143,13 @@ def _whole_dwelling(context: Context, c: Conductors, name: Msg) -> Step | None:
     )
 
 
-def _by_ampacity(context: Context, c: Conductors, name: Msg) -> Step:
+def _by_ampacity(context: Context, c: Conductors, name: Msg, ident: str) -> Step:
     """Ampacity at the terminals' temperature; up to 100 A an unread marking leaves 60 to 75 C open."""
     assert c.size is not None and c.metal is not None
     hot = lookup.ampacity(context.book, c.size, c.metal, 75)
     cool = lookup.ampacity(context.book, c.size, c.metal, 60)
 
-    def at(celsius: int, found: lookup.Found[Decimal]) -> Step:
+    def at(celsius: int, found: lookup.Found[Decimal], whole: str) -> Step:
         one = build.lookup(
             f"service/conductors/ampacity_{celsius}",
             said("service.ampacity", size=c.size, metal=said(f"metal.{c.metal}"), celsius=celsius),
@@ -160,14 +162,15 @@ def _by_ampacity(context: Context, c: Conductors, name: Msg) -> Step:
         sets = build.fact(
             "service/conductors/sets", "service.sets", c.sets or 1, "", _place(context, "conductors.sets"), inline=True
         )
-        return build.product(f"service/conductors/all_{celsius}", name, (sets, one), unit="A")
+        return build.product(whole, name, (sets, one), unit="A")
 
     if c.terminals_c == 75:
-        return at(75, hot)
+        return at(75, hot, ident)
     if c.terminals_c == 60:
-        return at(60, cool)
+        return at(60, cool, ident)
     missing = Missing(_place(context, "conductors.terminals_c"), said("todo.terminals"), said("todo.how.terminals"))
-    return build.between_cases("service/conductors", name, at(60, cool), at(75, hot), unit="A", missing=(missing,))
+    cold, warm = at(60, cool, f"{ident}/all_60"), at(75, hot, f"{ident}/all_75")
+    return build.between_cases(ident, name, cold, warm, unit="A", missing=(missing,))
 
 
 def _assumed_ample(step: Step) -> Step:
