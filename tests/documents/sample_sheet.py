@@ -40,7 +40,7 @@ def cite(section: str, status: str = "verified") -> Cite:
     return Cite(section, "2023", status=status)  # type: ignore[arg-type]
 
 
-PLATE = Missing("before/l-2xf.nameplate_w", plain("water heater nameplate"), plain("Read the plate on the tank."))
+PLATE = Missing("before/l-2xf.nameplate_w", plain("water heater nameplate"), plain("read the plate on the tank"))
 STANDARD = tuple(Decimal(a) for a in (15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200))
 
 

@@ -20,7 +20,8 @@ from deadfront.documents.numbers import _units
 from deadfront.documents.paper import sheet_data
 from deadfront.documents.pdf import packet_pdf
 from deadfront.errors import NotFound
-from deadfront.worksheet.sheet import Heading, Sheet, SheetHead
+from deadfront.worksheet.check import Outcome
+from deadfront.worksheet.sheet import Heading, Sheet, SheetHead, Table, Verdict
 from tests.documents.sample_sheet import plain, sample_sheet
 
 EN, ES = Catalog("en", strict=True), Catalog("es", strict=True)
@@ -117,3 +118,12 @@ def test_every_character_of_our_words_has_a_glyph() -> None:
             behind = TTFont(FONTS / f"DejaVuSans-{weight}.ttf").getBestCmap()
             lacking = {c for c in shown if ord(c) not in own and ord(c) not in behind}
             assert not lacking, f"{family} {weight} lacks {sorted(lacking)}"
+
+
+def test_a_long_verdict_leaves_room_for_the_name_before_it(tmp_path: Path) -> None:
+    """The name stays on one line beside a verdict that needs two."""
+    why = plain("hangs on the rating of the service conductors, which is not known yet")
+    row = (plain("Existing dwelling"), Verdict(Outcome.CANNOT_TELL, why))
+    table = Table((plain("method"), plain("may be used")), (row,))
+    sheet = Sheet("x", plain("x"), SheetHead("j", "p", "2023"), (table,))
+    assert "Existing dwelling" in text_of(packet_pdf([sheet], EN, date=DAY), tmp_path)
