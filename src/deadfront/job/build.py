@@ -12,7 +12,7 @@ from deadfront.errors import JobUnreadable
 from deadfront.job.blocks import Block, Place
 from deadfront.job.limits import MAX_THINGS, unreasonable
 from deadfront.job.model import Added, Choices, Head, Job, Key, Origin, WorkStep
-from deadfront.job.problems import KeptBlock, Problem, first_said, near, shown
+from deadfront.job.problems import KeptBlock, Problem, first_said, likely, shown
 from deadfront.job.references import check_references, check_work
 from deadfront.job.things import COLLECTIONS, Complete, House, Model, Service, Thing
 from deadfront.job.toml_text import key_of, table_text, value_of
@@ -144,7 +144,7 @@ class Builder:
 
     def unknown_top(self, key: str, value: Any) -> None:
         msg = Msg("job.read.unknown_field", {"field": key, "found": shown(key), "allowed": ", ".join(TOP),
-                                             "near": near(key, TOP)})  # fmt: skip
+                                             **likely(key, TOP)})  # fmt: skip
         self.problem(msg, shown(key), (key,), aside=True)
         self.keep_raw(key, value)
         self.lose("")
@@ -201,7 +201,7 @@ class Builder:
         """A name in [before] or in a step's `add` that is no collection."""
         allowed = [*COLLECTIONS] if path != "before" else ["complete", "service", *COLLECTIONS]
         msg = Msg("job.read.unknown_field", {"field": shown(name), "found": shown(name),
-                                             "allowed": ", ".join(allowed), "near": near(name, allowed)})  # fmt: skip
+                                             "allowed": ", ".join(allowed), **likely(name, allowed)})  # fmt: skip
         here = (*place, name)
         self.problem(msg, f"{path}.{shown(name)}", here, aside=True)
         blocks = [b for b in self.tree.blocks if b.place[: len(here)] == here]
@@ -242,7 +242,7 @@ class Builder:
         if thing is not None and name == "loads" and thing.kind not in self.kinds:  # type: ignore[attr-defined]
             kind = thing.kind  # type: ignore[attr-defined]
             said.append(Msg("job.read.unknown_kind", {"field": "kind", "found": kind, "allowed": ", ".join(self.kinds),
-                                                      "near": near(kind, self.kinds)}))  # fmt: skip
+                                                      **likely(kind, self.kinds)}))  # fmt: skip
         if thing is not None and thing.id in self.ids:
             said.append(Msg("job.read.id_twice", {"field": "id", "found": thing.id, "first": self.ids[thing.id]}))
         if thing is not None and not said:
@@ -290,8 +290,9 @@ class Builder:
                 parts[name] = self.collection(name, value, (*place, "add"), path)
             else:
                 self.unknown_collection(name, value, (*place, "add"), path)
+        every: dict[str, Any] = {name: parts.get(name, ()) for name in COLLECTIONS}
         return step.model_copy(update={"add": Added.model_construct(
-            **{name: parts.get(name, ()) for name in COLLECTIONS})})  # fmt: skip
+            **every)})  # fmt: skip
 
     def assumptions(self, raw: list[Any]) -> Iterable[str]:
         """The named assumptions."""

@@ -7,12 +7,9 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import tomlkit
-
 from deadfront.errors import EditRefused, JobUnreadable
-from deadfront.job.blocks import Place, body_and_tail
-from deadfront.job.build import judged
-from deadfront.job.draft import Draft, Spot
+from deadfront.job.blocks import body_and_tail
+from deadfront.job.draft import Draft
 from deadfront.job.edits import (
     Add,
     AddStep,
@@ -33,18 +30,16 @@ from deadfront.job.edits import (
     conflicts,
     edit_from_dict,
 )
+from deadfront.job.facts import Facts, understood
 from deadfront.job.limits import check_text
 from deadfront.job.model import FORMAT, Job
 from deadfront.job.paths import Path, parse_path
-from deadfront.job.problems import Problem, near, shown
+from deadfront.job.problems import Problem, likely, shown
 from deadfront.job.read import ReadJob, read_job
-from deadfront.job.references import POINTS_TO
-from deadfront.job.things import COLLECTIONS, unit_of
-from deadfront.job.toml_text import field_lines, key_of, table_text, value_of
+from deadfront.job.toml_text import field_lines, table_text, value_of
 from deadfront.job.tree import parsed
 from deadfront.job.upgrade import format_of, upgraded_table
-from deadfront.job.write import thing_text
-from deadfront.quantities import typed
+from deadfront.msg import Msg
 
 __all__ = ["Applied", "Edit", "apply_edits", "conflicts", "edit_from_dict"]
 
@@ -99,8 +94,8 @@ def _read_after(text: str, file: str, kinds: Mapping[str, object] | None) -> Rea
         return read_job(text, file=file, kinds=kinds)
     except JobUnreadable as error:
         inner = error.msg.params.get("problem")
-        key, params = (inner.key, inner.params) if hasattr(inner, "key") else (error.msg.key, error.msg.params)
-        raise EditRefused(key, **{"path": "job", "found": "", **params}) from error
+        msg = inner if isinstance(inner, Msg) else error.msg
+        raise EditRefused(msg.key, **{"path": "job", "found": "", **msg.params}) from error
 
 
 _LEFT_BEHIND = "job.read.reference_removed"
@@ -139,11 +134,11 @@ def _upgrade(table: Any, name: tuple[str, ...]) -> None:
     upgraded_table(table, name, [])
 
 
-class _Worker:
+class _Worker(Facts):
     """Does one edit after another on a draft."""
 
     def __init__(self, draft: Draft, used: set[str]) -> None:
-        self.draft, self.used = draft, used
+        super().__init__(draft, used)
         self.acts: dict[type[Any], Callable[[Any], None]] = {
             Set: self.set, Add: self.add, Remove: self.remove, TakeOut: self.take_out, PutBack: self.put_back,
             Move: self.in_step, SetInStep: self.in_step, AddStep: self.add_step, DropStep: self.drop_step,
@@ -154,168 +149,6 @@ class _Worker:
     def do(self, edit: Edit) -> None:
         """Do one edit."""
         self.acts[type(edit)](edit)
-
-    # --- finding ------------------------------------------------------------------------------------------------
-    def step(self, ident: str, path: str) -> int:
-        """Number of a work step."""
-        steps = self.draft.steps()
-        if ident not in steps:
-            raise EditRefused("job.edit.no_such_step", path=path, found=ident, allowed=", ".join(steps))
-        return steps[ident]
-
-    def spot(self, ident: str, path: str) -> Spot:
-        """Where a thing stands."""
-        spot = self.draft.find(ident)
-        if spot is None:
-            raise EditRefused("job.edit.no_such_thing", path=path, found=ident, allowed="")
-        return spot
-
-    def free(self, ident: str, path: str) -> None:
-        """Refuse an id that was ever used."""
-        if ident in self.used or self.draft.find(ident) or ident in self.draft.steps():
-            raise EditRefused("job.edit.id_used", path=path, found=ident, allowed="")
-
-    # --- facts --------------------------------------------------------------------------------------------------
-    def set(self, edit: Set) -> None:
-        path = parse_path(edit.path)
-        value = _understood(path, edit.value)
-        if not path.fields:
-            raise EditRefused("job.edit.no_field", path=edit.path, found=edit.path, allowed=f"{edit.path}.FIELD")
-        if path.thing not in (None, "complete", "service") and path.fields == ("id",):
-            raise EditRefused("job.edit.id_stays", path=edit.path, found=shown(value), allowed=str(path.thing))
-        if path.scope in ("job", "choices"):
-            self.in_table(path.scope, path.fields, value)
-        elif path.scope == "before" and path.thing in ("complete", "service"):
-            self.in_before(str(path.thing), path.fields, value)
-        elif path.thing is not None:
-            self.set_thing(path, value)
-        elif path.step and path.fields == ("say",):
-            self.draft.put(("work", self.step(path.step, edit.path)), path.fields, value)
-        else:
-            raise EditRefused("job.edit.not_set_so", path=edit.path, found=edit.path, allowed="say")
-
-    def set_thing(self, path: Path, value: Any) -> None:
-        """Set a field of a thing where it was recorded or added; in another step, have that step set it."""
-        spot = None if path.thing == "service" else self.spot(str(path.thing), str(path))
-        if spot and spot.scope == path.scope:
-            self.draft.put(spot.place, path.fields, value)
-        elif path.scope == "before":
-            allowed = f"{spot.scope}/{path.thing}" if spot else ""
-            raise EditRefused("job.edit.not_there", path=str(path), found=str(path.thing), allowed=allowed)
-        else:
-            self.step_fields(str(path.scope), "set", (str(path.thing), *path.fields), value)
-
-    def in_table(self, name: str, fields: tuple[str, ...], value: Any) -> None:
-        """Set a field of a table of the job, made if it is not there."""
-        if self.draft.value((name,)) is None:
-            if value is None:
-                return
-            self.draft.insert_after(self.draft.last(("work",), ("before",), ("job",)), f"[{name}]\n")
-        self.draft.put((name,), fields, value)
-
-    def in_before(self, thing: str, fields: tuple[str, ...], value: Any) -> None:
-        """Set a field of the service, or whether a collection is complete."""
-        draft = self.draft
-        if draft.at(("before", thing)) is None and draft.at(("before",)) is None:
-            if draft.value(("before", thing)) is None:
-                if value is None:
-                    return
-                draft.insert_after(draft.last(("job",)), "[before]\n" if thing == "complete" else "[before.service]\n")
-        if draft.at(("before", thing)) is None and draft.at(("before",)) is None:
-            raise EditRefused("job.edit.unreadable", path=f"before/{thing}", found="before", allowed="", line=1)
-        base: Place = ("before", thing) if draft.at(("before", thing)) else ("before",)
-        draft.put(base, fields if len(base) == 2 else (thing, *fields), value)
-
-    # --- things -------------------------------------------------------------------------------------------------
-    def add(self, edit: Add) -> None:
-        ident = str(edit.thing.get("id", ""))
-        path = f"{edit.step}/{ident}"
-        fields = {key: _understood(Path(edit.step, ident, (key,)), value) for key, value in edit.thing.items()
-                  if value is not None}  # fmt: skip
-        thing, said = judged(COLLECTIONS[edit.collection], fields)
-        if thing is None or said:
-            raise EditRefused(said[0].key, **{"path": path, "found": "", "allowed": "", **said[0].params})
-        self.free(ident, path)
-        above: Place = ("before",) if edit.step == "before" else ("work", self.step(edit.step, path), "add")
-        here = (*above, edit.collection)
-        draft = self.draft
-        inline = draft.value(here)
-        if isinstance(inline, list) and draft.at((*here, 0)) is None:
-            text = "{ " + ", ".join(field_lines(thing)) + " }"
-            draft.change(here, lambda items: items.append(tomlkit.value(text) if hasattr(items, "as_string")
-                                                          else parsed(f"x = {text}")["x"]))  # fmt: skip
-            return
-        name = "before" if edit.step == "before" else "work.add"
-        block = draft.last(here, above[:2], ("job",))
-        draft.insert_after(block, thing_text(thing, f"{name}.{edit.collection}"))
-
-    def remove(self, edit: Remove) -> None:
-        path = parse_path(edit.path)
-        if path.thing in (None, "service", "complete") or path.fields:
-            raise EditRefused("job.edit.no_thing", path=edit.path, found=edit.path, allowed="before/ID, STEP/ID")
-        ident = str(path.thing)
-        spot = self.spot(ident, edit.path)
-        if spot.scope != path.scope:
-            raise EditRefused("job.edit.not_there", path=edit.path, found=ident, allowed=f"{spot.scope}/{ident}")
-        held = self.holders(ident)
-        if held and not edit.cascade:
-            raise EditRefused("job.edit.still_named", path=edit.path, found=ident, by=", ".join(sorted(held)),
-                              allowed="cascade")  # fmt: skip
-        for let_go in held.values():
-            let_go()
-        self.strike(self.spot(ident, edit.path).place)
-        self.drop_origins(lambda of: of.partition("/")[2].partition(".")[0] == ident)
-
-    def strike(self, place: Place) -> None:
-        """Remove the thing at a place."""
-        own = self.draft.under(place)
-        if own:
-            self.draft.cut_out(own)
-        else:
-            number = int(place[-1])
-            self.draft.change(place[:-1], lambda items: items.pop(number))
-
-    def holders(self, ident: str) -> dict[str, Callable[[], None]]:
-        """What names a thing: each path, with the act that lets go of it."""
-        found: dict[str, Callable[[], None]] = {}
-        draft = self.draft
-        names = {number: step for step, number in draft.steps().items()}
-        for block in draft.blocks:
-            plain = draft.plain(block) if ident in block.text else None
-            if plain is None or block.name[:1] not in (("before",), ("work",)):
-                continue
-            for place, thing in _things_in(plain, block.place):
-                scope = "before" if place[0] == "before" else names.get(int(place[1]), "")
-                for field in POINTS_TO:
-                    value = thing.get(field)
-                    if value == ident or (isinstance(value, list) and ident in value):
-                        rest = [v for v in value if v != ident] if isinstance(value, list) else None
-                        found[f"{scope}/{thing.get('id')}.{field}"] = self._letting(place, (field,), rest)
-            if block.name == ("work",):
-                found |= self.step_holders(ident, plain, block.place, names.get(int(block.place[1]), ""))
-        return found
-
-    def step_holders(self, ident: str, plain: dict[str, Any], place: Place, step: str) -> dict[str, Callable[[], None]]:
-        """What a work step does with a thing, or sets to name it."""
-        found: dict[str, Callable[[], None]] = {}
-        removes = plain.get("remove")
-        if isinstance(removes, list) and ident in removes:
-            left = [each for each in removes if each != ident] or None
-            found[f"{step}/{ident}.remove"] = self._letting(place, ("remove",), left)
-        for name in ("move", "set"):
-            does = plain.get(name)
-            for other, fields in does.items() if isinstance(does, dict) else ():
-                if other == ident:
-                    found[f"{step}/{ident}.{name}"] = self._letting(place, (name, ident), None)
-                    continue
-                for field, value in fields.items() if isinstance(fields, dict) else ():
-                    if field in POINTS_TO and (value == ident or (isinstance(value, list) and ident in value)):
-                        rest = [v for v in value if v != ident] if isinstance(value, list) else None
-                        found[f"{step}/{other}.{field}"] = self._letting(place, (name, other, field), rest)
-        return found
-
-    def _letting(self, place: Place, fields: tuple[str, ...], value: Any) -> Callable[[], None]:
-        return lambda: self.draft.put(place, fields, value)
 
     # --- the work -----------------------------------------------------------------------------------------------
     def take_out(self, edit: TakeOut) -> None:
@@ -352,12 +185,7 @@ class _Worker:
             self.draft.put(("work", self.step(edit.step, path)), (name, edit.id), None)
         for field, value in edit.fields.items():
             where = Path(edit.step, edit.id, (field,))
-            self.step_fields(edit.step, name, (edit.id, field), _understood(where, value))
-
-    def step_fields(self, step: str, name: str, fields: tuple[str, ...], value: Any) -> None:
-        """Set what a step moves or sets."""
-        number = self.step(step, f"{step}/{fields[0]}")
-        self.draft.put(("work", number), (name, *fields), value)
+            self.step_fields(edit.step, name, (edit.id, field), understood(where, value))
 
     def add_step(self, edit: AddStep) -> None:
         self.free(edit.id, edit.id)
@@ -405,7 +233,7 @@ class _Worker:
         if has == isinstance(edit, Assume):
             key = "job.edit.already_assumed" if has else "job.edit.not_assumed"
             raise EditRefused(key, path="assumptions", found=edit.name, allowed=", ".join(map(str, names)),
-                              near=near(edit.name, map(str, names)))  # fmt: skip
+                              **likely(edit.name, map(str, names)))  # fmt: skip
         names = [*names, edit.name] if not has else [each for each in names if each != edit.name]
         first = self.draft.blocks[0] if self.draft.blocks else None
         if first and not first.name and "assumptions" in (self.draft.plain(first) or {}):
@@ -432,16 +260,6 @@ class _Worker:
         if not self.drop_origins(lambda of: of == edit.path):
             raise EditRefused("job.edit.no_origin", path=edit.path, found=edit.path, allowed="")
 
-    def drop_origins(self, which: Callable[[str], bool]) -> bool:
-        """Remove the origins of these paths."""
-        gone = [
-            block for block in self.draft.blocks
-            if block.name == ("origins",) and which(str((self.draft.plain(block) or {}).get("of", "")))
-        ]  # fmt: skip
-        if gone:
-            self.draft.cut_out(gone)
-        return bool(gone)
-
     def set_amendments(self, edit: SetAmendments) -> None:
         own = self.draft.under(("amendments",))
         if own:
@@ -455,38 +273,3 @@ class _Worker:
             except TypeError as error:
                 raise EditRefused("job.edit.bad_field", path="amendments", field="amendments", found=shown(each),
                                   allowed="") from error  # fmt: skip
-
-
-def _things_in(table: Any, place: Place) -> list[tuple[Place, dict[str, Any]]]:
-    """The things in a block's own data, with their places."""
-    found: list[tuple[Place, dict[str, Any]]] = []
-    if not isinstance(table, dict):
-        return found
-    if len(place) > 1 and isinstance(place[-1], int) and place[-2] in COLLECTIONS:
-        found.append((place, table))
-    for key, value in table.items():
-        if key in COLLECTIONS and isinstance(value, list):
-            found += [((*place, key, n), each) for n, each in enumerate(value) if isinstance(each, dict)]
-        elif key == "add" and isinstance(value, dict):
-            found += _things_in(value, (*place, key))
-    return found
-
-
-def _understood(path: Path, value: Any) -> Any:
-    """A value as it will stand in the file: typed quantities as numbers; what no file can hold is refused."""
-    unit = unit_of(path.fields[-1]) if path.fields else None
-    if isinstance(value, str) and unit:
-        try:
-            return typed(value, unit)
-        except ValueError:
-            return value
-    if value is None:
-        return None
-    if isinstance(value, float):
-        value = parsed(f"x = {value!r}\n")["x"]
-    try:
-        key_of(value_of(value))
-    except TypeError as error:
-        raise EditRefused("job.edit.bad_field", path=str(path), field="value", found=shown(value),
-                          allowed="") from error  # fmt: skip
-    return value

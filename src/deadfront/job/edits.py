@@ -10,11 +10,10 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError,
 from deadfront.errors import EditRefused
 from deadfront.job.model import Key, Origin
 from deadfront.job.paths import Path, parse_path
-from deadfront.job.problems import near, shown
-from deadfront.job.things import COLLECTIONS, Id, Name
+from deadfront.job.problems import likely, shown
+from deadfront.job.things import Id, Name
 
 Fields = dict[str, Any]
-Collection = Literal[tuple(COLLECTIONS)]  # type: ignore[valid-type]
 
 
 class _Edit(BaseModel):
@@ -53,7 +52,7 @@ class Add(_Edit):
 
     do: Literal["add"] = "add"
     step: Id | Literal["before"]
-    collection: Collection
+    collection: Literal["meters", "panels", "breakers", "circuits", "units", "loads", "sources", "energy_management"]
     thing: Fields
 
     def touches(self) -> tuple[str, ...]:
@@ -207,7 +206,7 @@ def edit_from_dict(data: Mapping[str, Any]) -> Edit:
     if not isinstance(data, Mapping) or data.get("do") not in DOES:
         found = shown(data.get("do")) if isinstance(data, Mapping) else shown(data)
         raise EditRefused("job.edit.no_such_edit", path="do", found=found, allowed=", ".join(DOES),
-                          near=near(found, DOES))  # fmt: skip
+                          **likely(found, DOES))  # fmt: skip
     if data["do"] == "set_origin" and "origin" not in data:
         data = {"do": "set_origin", "origin": {key: value for key, value in data.items() if key != "do"}}
     try:

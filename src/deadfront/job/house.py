@@ -146,7 +146,7 @@ class Walker:
 
     def house(self, step: str) -> HouseAt:
         """The house as the walk stands."""
-        parts = {name: tuple(items.values()) for name, items in self.items.items()}
+        parts: dict[str, Any] = {name: tuple(items.values()) for name, items in self.items.items()}
         built = House.model_construct(complete=self.job.before.complete, service=self.service, **parts)
         return HouseAt(built, step, dict(self.tags), dict(self.removed))
 
@@ -164,7 +164,7 @@ def _changed(model: type[M], old: M, fields: dict[str, Any], ident: str, step: W
         data: dict[str, Any] = merged(old.model_dump(), fields)
         return model.model_validate(data)
     except ValidationError as error:
-        problem = said_of(error.errors(include_url=False)[0], model)  # type: ignore[arg-type]
+        problem = said_of(error.errors(include_url=False)[0], model)
         raise EditRefused("job.work.bad_change", id=ident, step=step.say, problem=problem,
                           field=problem.params["field"], found=problem.params.get("found", ""),
                           allowed=problem.params.get("allowed", "")) from error  # fmt: skip

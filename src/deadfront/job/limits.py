@@ -63,13 +63,13 @@ def decoded(data: str | bytes, file: str) -> str:
     Raises:
         JobUnreadable: not UTF-8.
     """
-    if isinstance(data, bytes):
-        try:
-            data = data.decode("utf-8")
-        except UnicodeDecodeError as error:
-            line = data.count(b"\n", 0, error.start) + 1
-            raise JobUnreadable("job.read.not_utf8", file=file, line=line) from error
-    return data.removeprefix("\ufeff")
+    if isinstance(data, str):
+        return data.removeprefix("\ufeff")
+    try:
+        return data.decode("utf-8").removeprefix("\ufeff")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise JobUnreadable("job.read.not_utf8", file=file, line=line) from error
 
 
 def unreasonable(value: Any, field: str = "") -> Iterator[tuple[str, Any, str]]:

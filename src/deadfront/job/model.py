@@ -23,7 +23,7 @@ from deadfront.job.things import (
     Unit,
 )
 
-FORMAT = 1
+FORMAT: Literal[1] = 1
 Edition = Literal["2014", "2017", "2020", "2023", "2026"]
 Key = Annotated[str, StringConstraints(pattern=r"^[a-z0-9_]{2,40}$")]
 

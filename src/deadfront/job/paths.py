@@ -26,7 +26,9 @@ _PATH = re.compile(
     rf"(?:/(?P<thing>service|complete|{_ID}))?"
     rf"(?P<fields>(?:\.{_FIELD}){{0,8}})\Z"
 )
-GRAMMAR = "job.FIELD, choices.FIELD, before/ID.FIELD, before/service.FIELD, before/complete.COLLECTION, STEP/ID.FIELD"
+_FORMS = ("job.FIELD", "choices.FIELD", "before/ID.FIELD", "before/service.FIELD", "before/complete.LIST", "STEP/ID.FIELD")
+GRAMMAR = ", ".join(_FORMS)
+THINGS = "before/ID, STEP/ID"  # words-ok
 
 
 @dataclass(frozen=True, slots=True)

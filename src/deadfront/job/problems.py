@@ -29,6 +29,12 @@ class Problem:
     line: int | None
     set_aside: bool = False
 
+    @property
+    def located(self) -> Msg:
+        """The problem with file, line and place before it."""
+        file, line = self.msg.params.get("file", ""), str(self.line or "")
+        return Msg("job.read.at", {"file": file, "line": line, "path": self.path, "problem": self.msg})
+
 
 @dataclass(frozen=True, slots=True)
 class KeptBlock:
@@ -54,6 +60,12 @@ class KeptBlock:
 def near(found: str, allowed: Iterable[str]) -> str:
     """The allowed word most like the one found, or empty."""
     return next(iter(get_close_matches(found, list(allowed), 1)), "") if len(found) <= 40 else ""
+
+
+def likely(found: str, allowed: Iterable[str]) -> dict[str, Any]:
+    """Parameters for the word most like the one found: itself, and a Msg that offers it."""
+    word = near(found, allowed)
+    return {"near": word, "hint": Msg("job.read.hint", {"near": word}) if word else ""}
 
 
 def shown(value: Any) -> str:
@@ -83,11 +95,11 @@ def said_of(error: Mapping[str, Any], model: type[BaseModel]) -> Msg:
         names = field_names(owner) if owner else []
         name = str(error["loc"][-1])
         return Msg("job.read.unknown_field", {"field": field, "found": shown(name), "allowed": ", ".join(names),
-                                              "near": near(name, names)})  # fmt: skip
+                                              **likely(name, names)})  # fmt: skip
     if kind == "literal_error":
         allowed = str(ctx.get("expected", "")).replace("'", "").replace(" or ", ", ")
         return Msg("job.read.not_allowed", {"field": field, "found": found, "allowed": allowed,
-                                            "near": near(found, allowed.split(", "))})  # fmt: skip
+                                            **likely(found, allowed.split(", "))})  # fmt: skip
     if kind in _BOUNDS:
         name, sign = _BOUNDS[kind]
         return Msg("job.read.out_of_range", {"field": field, "found": found, "allowed": f"{sign}{ctx[name]}"})
@@ -119,4 +131,4 @@ def _owner(model: type[BaseModel], loc: Iterable[Any]) -> type[BaseModel] | None
 
 def first_said(error: ValidationError, model: type[BaseModel]) -> list[Msg]:
     """The errors of a model as Msgs, at most five."""
-    return [said_of(each, model) for each in error.errors(include_url=False)[:5]]  # type: ignore[arg-type]
+    return [said_of(each, model) for each in error.errors(include_url=False)[:5]]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from deadfront.errors import EditRefused
 from deadfront.job.house import HouseAt, Walker, things
 from deadfront.job.model import Job, WorkStep
-from deadfront.job.problems import near
+from deadfront.job.problems import likely
 from deadfront.job.things import Thing
 from deadfront.msg import Msg
 
@@ -54,12 +54,12 @@ def _doable(step: WorkStep, walker: Walker, number: int, out: Builder) -> WorkSt
     index = next((n for n, ident in out.step_ids.items() if ident == step.id), number)
     kept: dict[str, Any] = {"remove": (), "move": {}, "set": {}}
     for ident in step.remove:
-        if _try(out, step, index, "remove", ident, [ident], lambda i=ident: walker.remove(i, step)):  # type: ignore[misc]
+        if _try(out, step, index, "remove", ident, [ident], lambda i=ident: walker.remove(i, step)):
             kept["remove"] += (ident,)
     walker.add(step)
     for name, act in (("move", walker.move), ("set", walker.set)):
         for ident, fields in getattr(step, name).items():
-            if _try(out, step, index, name, ident, fields, lambda i=ident, f=fields, a=act: a(i, f, step)):  # type: ignore[misc]
+            if _try(out, step, index, name, ident, fields, lambda i=ident, f=fields, a=act: a(i, f, step)):
                 kept[name][ident] = fields
     return step.model_copy(update=kept)
 
@@ -108,7 +108,7 @@ def _check_house(house: HouseAt, out: Builder, seen: set[tuple[str, str, str]]) 
                 params["step"] = house.tags[target].step
             elif found is None:
                 key = "job.read.no_such_thing"
-                params["near"] = near(target, where) if len(seen) < 50 else ""
+                params |= likely(target, where if len(seen) < 50 else ())
             else:
                 key = "job.read.wrong_sort"
                 params["sort"] = found

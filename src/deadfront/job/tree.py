@@ -11,6 +11,8 @@ from typing import Any
 from deadfront.job.blocks import Block, Place, cut
 from deadfront.job.limits import too_deep
 
+TOO_DEEP = "too deep"
+
 
 @dataclass(frozen=True, slots=True)
 class Damage:
@@ -48,11 +50,11 @@ def parsed(text: str) -> dict[str, Any]:
         ValueError: not TOML, or nested too deep.
     """
     if too_deep(text):
-        raise ValueError("too deep (at line 1, column 1)")
+        raise ValueError(TOO_DEEP)
     try:
         return tomllib.loads(text, parse_float=_exact)
     except (ArithmeticError, RecursionError, KeyError, TypeError, AttributeError) as error:
-        raise ValueError("not a number or date (at line 1, column 1)") from error
+        raise ValueError("number or date") from error
 
 
 def _exact(text: str) -> Decimal:
@@ -91,7 +93,7 @@ def _take(tree: Tree, block: Block, opened: set[Place]) -> None:
         number = min(int(at[1]) if at else len(lines), len(lines))
         if block.array:
             tree.broken.add(block.place)
-        why = "deep" if str(error).startswith("too deep") else "block"
+        why = "deep" if str(error) == TOO_DEEP else "block"
         tree.damage.append(Damage(block, why, lines[number - 1].strip(), block.line + number - 1))
         return
     for part in block.name:

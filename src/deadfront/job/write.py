@@ -117,7 +117,7 @@ def _step(step: WorkStep, kept: list[KeptBlock]) -> Iterator[str]:
 HEAD = """\
 # A job file: what was seen and what was decided for one house. Plain text; any editor will do.
 # A field left out is not known, never zero. Amounts may be typed with units: "4.5 kW", "62 ft", "3/0 Al".
-"""
+"""  # words-ok: comments of the file itself
 
 TAUGHT = """\
 
@@ -155,7 +155,7 @@ TAUGHT = """\
 # of = "before/l-2xf.nameplate_w"
 # from = "nameplate"
 # who = "J. R."
-"""
+"""  # words-ok
 
 
 def new_job_text(head: Mapping[str, Any]) -> str:
