@@ -34,6 +34,7 @@ from deadfront.worksheet.sheet import (
 )
 
 _TIE = re.compile(r"(?<=[\d)]) (?=(?:A|VA|V|W|kVA|kW|kA|ft|ft²|%|AWG|kcmil|hp)(?!\w))")
+SHORT_VERDICT = 20  # characters that stay on one line of a table
 _SIGNAL = {"danger": "dgr", "warning": "wrn", "notice": "ntc"}
 
 
@@ -49,7 +50,8 @@ def esc(text: str) -> str:
 
 def verdict_html(outcome: Outcome, words: str) -> str:
     """A drawn shape and a word."""
-    return f'<span class="v {CLASS_OF[outcome]}">{verdict_shape(outcome)}{esc(words)}</span>'
+    short = " short" if len(words) <= SHORT_VERDICT else ""
+    return f'<span class="v {CLASS_OF[outcome]}{short}">{verdict_shape(outcome)}{esc(words)}</span>'
 
 
 def article_html(section: str) -> str:
