@@ -91,7 +91,21 @@ def test_every_line_that_is_not_inline_is_shown() -> None:
 def test_what_is_not_known_stands_beside_its_line() -> None:
     row = next(row for row in worksheet_rows(standard_load(), EN) if row.id == "s/wh")
     assert row.unknown
-    assert [EN.say(mark) for mark in row.marks] == ["not known: water heater nameplate"]
+    assert [EN.say(mark) for mark in row.marks] == ["not known yet"]
+
+
+def test_a_line_that_would_only_repeat_a_figure_is_left_out() -> None:
+    one = build.total("t/one", plain("one"), [va(5)])
+    two = build.total("t/two", plain("two"), [one, va(7)])
+    assert [row.id for row in worksheet_rows(two, EN) if row.id.startswith("t/")] == ["t/two"]
+    assert worksheet_rows(one, EN)[-1].id == "t/one"
+
+
+def test_what_is_worked_above_on_the_sheet_is_not_repeated() -> None:
+    first = build.total("t/first", plain("first"), [va(5), va(7)])
+    second = build.total("t/second", plain("second"), [first, va(9)])
+    rows = [row.id for row in worksheet_rows(second, EN, (first,))]
+    assert "t/first" not in rows and rows[-1] == "t/second"
 
 
 def test_a_missing_fact_inside_a_formula_marks_the_line_that_shows_it() -> None:

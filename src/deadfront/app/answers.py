@@ -100,7 +100,7 @@ def sheet_head(answered: Answered, *, revision: int | None, on: date) -> SheetHe
     names = tuple(a.name for a in assessment.book.amendments)
     return SheetHead(
         job.job.name, job.job.place, job.job.code.edition, names, "" if revision is None else str(revision),
-        on.isoformat(), f"deadfront {assessment.engine}", result_digest(assessment)[:12], drafts(answered),
+        on.isoformat(), assessment.engine, result_digest(assessment)[:12], drafts(answered),
     )  # fmt: skip
 
 

@@ -50,7 +50,7 @@ def _assumptions(names: tuple[str, ...], catalog: Catalog) -> str:
 
 def assumption(name: str, catalog: Catalog) -> str:
     """A named assumption in words."""
-    key = f"assumption.{name}"
+    key = f"assumed.{name}"
     return catalog.key(key) if catalog.has(key) else name.replace("_", " ")
 
 

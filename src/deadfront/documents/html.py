@@ -177,7 +177,7 @@ def _table(block: Table, catalog: Catalog) -> str:
 
 
 def _working(block: Working, catalog: Catalog) -> str:
-    rows = worksheet_rows(block.step, catalog)
+    rows = worksheet_rows(block.step, catalog, block.above)
     unit = main_unit(rows)
     heads_ = f'<th scope="col">{esc(catalog.key("work.line"))}</th>'
     heads_ += f'<th scope="col" class="n">{esc(catalog.key("work.formula"))}</th>'

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.figures import RulerBar, ruler_picture
 from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN
 from deadfront.results.loads import LoadResult, Method
-from deadfront.worksheet.check import Outcome
+from deadfront.worksheet.check import Check, Outcome
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.sheet import (
@@ -33,6 +34,7 @@ from deadfront.worksheet.sheet import (
 from deadfront.worksheet.step import Step
 
 NO_UTILITY_LIMIT = "service.utility_none"
+LISTED_BELOW = ("load.service_carries", "load.service_conductors", "load.heavier_leg")
 
 
 def load_sheet(result: LoadResult, head: SheetHead, catalog: Catalog) -> Sheet:
@@ -49,19 +51,33 @@ def load_sheet(result: LoadResult, head: SheetHead, catalog: Catalog) -> Sheet:
     blocks: list[Block] = [_answer(result, relied), *_picture(result, worked, catalog)]
     blocks += [Heading(said("sheet.load.methods")), _methods_table(shown), *_readings(relied)]
     blocks += [Heading(said("sheet.load.service")), _service_table(result)]
-    blocks += [Heading(said("sheet.findings")), Findings(result.checks)]
+    blocks += [Heading(said("sheet.findings")), Findings(_brief(result.checks))]
     blocks += todo_blocks(_waiting(result, relied))
     blocks.append(Caution("notice", said("sheet.load.review")))
     blocks.append(Signature(said("sheet.signed_by")))
-    for method in worked:
-        blocks += [PageBreak(), Heading(said("sheet.load.worked", method=method.name)), Working(final_step(method))]
-        if method.neutral is not None:
-            neutral = method.neutral_amperes or method.neutral
-            blocks += [Heading(said("sheet.load.neutral", method=method.name)), Working(neutral)]
-    blocks += [PageBreak(), Heading(said("sheet.load.service_worked")), Working(result.limit.smallest)]
-    if result.minimum is not None:
-        blocks += [Heading(said("sheet.load.minimum")), Working(result.minimum)]
+    blocks += _worked(result, worked)
     return Sheet("load", said("sheet.load.title"), head, tuple(blocks), _cites(result, worked))
+
+
+def _worked(result: LoadResult, worked: list[Method]) -> Iterator[Block]:
+    """Every figure line by line; what stands above on the sheet is not repeated."""
+    above: list[Step] = []
+
+    def working(heading: Msg, step: Step) -> Iterator[Block]:
+        yield Heading(heading)
+        yield Working(step, tuple(above))
+        above.append(step)
+
+    for number, method in enumerate(worked):
+        if not number:
+            yield PageBreak()
+            yield Paragraph(said("sheet.load.once"))
+        yield from working(said("sheet.load.worked", method=method.name), final_step(method))
+        if method.neutral is not None:
+            yield from working(said("sheet.load.neutral", method=method.name), method.neutral_amperes or method.neutral)
+    yield from working(said("sheet.load.service_worked"), result.limit.smallest)
+    if result.minimum is not None:
+        yield from working(said("sheet.load.minimum"), result.minimum)
 
 
 def final_step(method: Method) -> Step:
@@ -142,8 +158,15 @@ def _readings(relied: Method | None) -> Iterator[Block]:
             yield Paragraph(said("sheet.load.reading_open", subject=subject, by=by))
 
 
+def _brief(checks: tuple[Check, ...]) -> tuple[Check, ...]:
+    """Findings of the answer itself without the facts they wait for: those stand in the list below."""
+    return tuple(replace(c, missing=()) if c.id in LISTED_BELOW else c for c in checks)
+
+
 def _service_table(result: LoadResult) -> Table:
     def amperes(part: Step) -> Cell:
+        if part.assumed:
+            return said("sheet.load.assumed_ample")
         return said("sheet.load.no_limit") if part.name.key == NO_UTILITY_LIMIT else Figure(part.value, "A")
 
     rows: list[tuple[Cell, ...]] = []

@@ -91,7 +91,7 @@ def _table(block: Table, catalog: Catalog) -> Data:
 
 
 def _working(block: Working, catalog: Catalog) -> Data:
-    rows = worksheet_rows(block.step, catalog)
+    rows = worksheet_rows(block.step, catalog, block.above)
     unit = main_unit(rows)
     return {
         "columns": [catalog.key("work.line"), catalog.key("work.formula"), unit],

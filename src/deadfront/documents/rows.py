@@ -43,10 +43,23 @@ class Row:
     sum: bool = False
 
 
-def worksheet_rows(step: Step, catalog: Catalog) -> list[Row]:
-    """The lines of one figure, leaves first, each Step once; the figure itself stands last."""
+def worksheet_rows(step: Step, catalog: Catalog, above: Iterable[Step] = ()) -> list[Row]:
+    """The lines of one figure, leaves first, each Step once; the figure itself stands last.
+
+    Args:
+        above: Figures worked above on the same sheet: their lines are left out here.
+    """
     levels = _levels(step)
-    return [_row(s, levels.get(id(s), 0), catalog) for s in step.walk() if s is step or not s.inline]
+    done = {(s.id, s.value) for figure in above for s in figure.walk()}
+    shown = (s for s in step.walk() if s is step or not (s.inline or (s.id, s.value) in done or passes_through(s)))
+    return [_row(s, levels.get(id(s), 0), catalog) for s in shown]
+
+
+def passes_through(step: Step) -> bool:
+    """True for a sum or extreme of one part, or of none: its line would only repeat the figure."""
+    if step.op not in ("sum", "max", "min") or len(step.args) > 1 or step.missing or step.assumed:
+        return False
+    return not step.args or step.args[0].unit == step.unit
 
 
 def main_unit(rows: list[Row]) -> str:
@@ -86,7 +99,8 @@ def _row(step: Step, level: int, catalog: Catalog) -> Row:
     cites = tuple(dict.fromkeys(cite for s in here for cite in s.cites))
     missing = {m.path: m for s in here for m in s.missing}
     assumed = dict.fromkeys(name for s in here for name in s.assumed)
-    marks = [said("mark.missing", what=m.what) for m in missing.values()]
+    own = {m.path for m in step.missing}
+    marks = [said("mark.unread") if path in own else said("mark.missing", what=m.what) for path, m in missing.items()]
     if step.op != "fact":
         marks += [said("mark.assumed", what=assumption(name, catalog)) for name in assumed]
     if any(cite.marked for cite in cites):

@@ -73,9 +73,15 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Working:
-    """A worksheet line by line: the Steps of one figure, leaves first, with formulas and sections."""
+    """A worksheet line by line: the Steps of one figure, leaves first, with formulas and sections.
+
+    Args:
+        step: The figure.
+        above: Figures worked above on the same sheet: their lines are not repeated.
+    """
 
     step: Step
+    above: tuple[Step, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,8 @@ from deadfront.errors import EditionNotEncoded
 from deadfront.job.things import EnergyManagement
 from deadfront.loads.rules.context import Context, thing_name
 from deadfront.loads.rules.items import Item
-from deadfront.loads.rules.nameplate import load_volts
-from deadfront.msg import said
+from deadfront.loads.rules.nameplate import load_volts, missing_plate
+from deadfront.msg import Msg, said
 from deadfront.worksheet import build
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
@@ -86,7 +86,12 @@ def _managed_groups(context: Context, items: Sequence[Item]) -> list[tuple[Energ
 
 
 def evse_demand(
-    context: Context, prefix: str, items: Sequence[Item], *, least: str | None = "evse_va_min"
+    context: Context,
+    prefix: str,
+    items: Sequence[Item],
+    *,
+    least: str | None = "evse_va_min",
+    name: Msg | str = "load.evse",
 ) -> Step | None:
     """Load of all EVSE [VA], each at least the edition's least load where it has one; None where there are none.
 
@@ -103,7 +108,7 @@ def evse_demand(
         done |= {m.load.id for m in fresh}
         steps.append(_managed(context, prefix, system, [_one(context, prefix, m, floor, cite) for m in fresh]))
     steps += [_one(context, prefix, item, floor, cite) for item in items if item.load.id not in done]
-    return build.total(f"{prefix}/evse", "load.evse", steps, cite=cite)
+    return build.total(f"{prefix}/evse", name, steps, cite=cite)
 
 
 def evse_basis(context: Context) -> str:
@@ -116,11 +121,18 @@ def _unread(context: Context, item: Item) -> bool:
     return load.nameplate_va is None and load.nameplate_w is None and load.nameplate_a is None
 
 
+def _not_chosen_yet(context: Context, ident: str, item: Item) -> Step:
+    """A new EVSE whose rating is not known yet, at the rule's figure [VA]; one found and not read stays unknown."""
+    entry, plate = context.book.value("evse_va_min"), missing_plate(context, item.load)
+    value = context.number("evse_va_min")
+    return build.fact(ident, item.each.name, value, "VA", plate.path, cite=entry.cite, missing=plate)
+
+
 def _one(context: Context, prefix: str, item: Item, floor: Step | None, cite: Cite) -> Step:
     each = evse_rating(context, item)
     ident = f"{prefix}/evse/{item.load.id}"
-    if evse_basis(context) == "nameplate_or_minimum_if_unknown" and _unread(context, item):
-        each = context.given(ident, "evse_va_min")
+    if evse_basis(context) == "nameplate_or_minimum_if_unknown" and _unread(context, item) and item.new:
+        each = _not_chosen_yet(context, ident, item)
     if floor is not None:
         each = build.largest(ident, item.each.name, (each, floor), cite=cite)
     if item.number == 1:

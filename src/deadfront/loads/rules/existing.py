@@ -8,6 +8,7 @@ from deadfront.loads.rules.context import Context
 from deadfront.loads.rules.hvac import has_supplement, heat_pump_heat, supplement
 from deadfront.loads.rules.items import Item, of
 from deadfront.loads.rules.optional import evse_readings, general_loads, tiered_general
+from deadfront.msg import Msg, said
 from deadfront.results.loads import Reading
 from deadfront.worksheet import build
 from deadfront.worksheet.step import Step
@@ -35,9 +36,11 @@ def whole_climate(context: Context, prefix: str, items: Sequence[Item]) -> Step:
     return build.total(f"{prefix}/climate", "load.climate", (larger, *blowers))
 
 
-def _pooled(context: Context, prefix: str, pool: list[Step], beside: Sequence[Step]) -> Step:
+def _pooled(
+    context: Context, prefix: str, pool: list[Step], beside: Sequence[Step], name: Msg | str = "load.total"
+) -> Step:
     general = tiered_general(context, prefix, pool, *TIER)
-    return build.total(f"{prefix}/total", "load.total", (general, *beside), cite=context.cite("existing_dwelling_load"))
+    return build.total(f"{prefix}/total", name, (general, *beside), cite=context.cite("existing_dwelling_load"))
 
 
 def existing_load(
@@ -57,10 +60,14 @@ def existing_load(
     every = [i.all for i in of(items, "heat", "heat_pump", "cooling", "air_handler")]
     every += [supplement(context, i) for i in pumps if has_supplement(i)]
     blowers = [i.all for i in of(items, "air_handler")]
+
+    def read(name: str) -> Msg:
+        return said("load.total_read", reading=said(f"reading.existing_hvac.{name}"))
+
     options = {
-        "larger_at_100": _pooled(context, f"{prefix}/larger_at_100", pool, (whole,)),
-        "both_in_pool": _pooled(context, f"{prefix}/both_in_pool", [*pool, *every], ()),
-        "left_out": _pooled(context, f"{prefix}/left_out", [*pool, *blowers], ()),
+        "larger_at_100": _pooled(context, f"{prefix}/larger_at_100", pool, (whole,), read("larger_at_100")),
+        "both_in_pool": _pooled(context, f"{prefix}/both_in_pool", [*pool, *every], (), read("both_in_pool")),
+        "left_out": _pooled(context, f"{prefix}/left_out", [*pool, *blowers], (), read("left_out")),
     }
     cite = context.book.rule("existing_hvac").cite
     step = build.chosen(f"{prefix}/total", "load.total", options, reading.chosen or None, by=reading.by, cite=cite)

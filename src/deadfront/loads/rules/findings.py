@@ -129,7 +129,7 @@ def check_conductors(context: Context, items: Sequence[Item], result: LoadResult
         return value if value is None or value > upto else next((r for r in ratings if r >= value), value)
 
     allowed = Interval(up(conductors.value.low) or conductors.value.low, up(conductors.value.high))
-    outcome = at_most(disconnect.value, allowed)
+    outcome = Outcome.CANNOT_TELL if conductors.assumed else at_most(disconnect.value, allowed)
     missing = (*disconnect.all_missing(), *conductors.all_missing()) if outcome is Outcome.CANNOT_TELL else ()
     yield Check(
         "load.service_conductors",

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from deadfront.job.things import Unit
 from deadfront.loads.rules.context import TYPICAL, Context
-from deadfront.msg import said
+from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN, Interval, point
 from deadfront.worksheet import build
 from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
 
-def _unit_name(unit: Unit) -> object:
-    return unit.name or unit.id
+def _of_unit(context: Context, key: str, unit: Unit) -> Msg:
+    """A fact of a unit, which is named where there are several."""
+    if len(context.at.house.units) == 1:
+        return said(f"todo.{key}")
+    return said(f"todo.{key}_of", unit=unit.name or unit.id)
 
 
 def floor_area(context: Context, unit: Unit) -> Step:
@@ -21,7 +24,7 @@ def floor_area(context: Context, unit: Unit) -> Step:
     ident = f"unit/{unit.id}/floor_area"
     if unit.floor_area_ft2 is not None:
         return build.fact(ident, "load.floor_area", unit.floor_area_ft2, "ft2", path, inline=True)
-    missing = Missing(path, said("todo.floor_area", unit=_unit_name(unit)), said("todo.how.floor_area"))
+    missing = Missing(path, _of_unit(context, "floor_area", unit), said("todo.how.floor_area"))
     return build.fact(ident, "load.floor_area", UNKNOWN, "ft2", path, missing=missing, inline=True)
 
 
@@ -40,14 +43,14 @@ def circuits(context: Context, unit: Unit, field: str) -> Step:
     low = point(context.number(f"{field}_min"))
     if TYPICAL in context.assumptions:
         # A first look takes the least number or one more (common practice).
-        missing = Missing(path, said(f"todo.{field}", unit=_unit_name(unit)), said("todo.how.count_circuits"))
+        missing = Missing(path, _of_unit(context, field, unit), said("todo.how.count_circuits"))
         value = Interval(low.low, low.low + 1)
         return build.fact(
             ident, name, value, "", path, cite=minimum.cite, missing=missing, assumed=(TYPICAL,), inline=True
         )
     may_be_none = field == "laundry_circuits" and unit.laundry_shared is None and len(context.at.house.units) > 1
     value = Interval(point(0).low if may_be_none else low.low, None)
-    missing = Missing(path, said(f"todo.{field}", unit=_unit_name(unit)), said("todo.how.count_circuits"))
+    missing = Missing(path, _of_unit(context, field, unit), said("todo.how.count_circuits"))
     return build.fact(ident, name, value, "", path, cite=minimum.cite, missing=missing, inline=True)
 
 
@@ -74,7 +77,7 @@ def connected_lighting(context: Context, times: int = 1) -> tuple[Step, ...]:
     units = context.at.house.units
     if units:
         return tuple(step for unit in units for step in unit_lighting(context, unit))
-    missing = Missing("before/complete.units", said("todo.floor_area", unit=""), said("todo.how.floor_area"))
+    missing = Missing("before/complete.units", said("todo.floor_area"), said("todo.how.floor_area"))
     return (build.fact("unit/none/lighting", "load.lighting", UNKNOWN, "VA", missing.path, missing=missing),)
 
 

@@ -11,7 +11,7 @@ from deadfront.loads.rules.hvac import has_supplement, supplement, together_miss
 from deadfront.loads.rules.items import Item, of
 from deadfront.loads.rules.lighting import connected_lighting
 from deadfront.loads.rules.standard import _closed
-from deadfront.msg import said
+from deadfront.msg import Msg, said
 from deadfront.quantities import Interval
 from deadfront.results.loads import Reading
 from deadfront.worksheet import build
@@ -36,6 +36,11 @@ def tiered_general(context: Context, prefix: str, loads: Sequence[Step], first: 
     )
 
 
+def read(subject: str, reading: str) -> Msg:
+    """EV charging by one reading of a disputed rule."""
+    return said("load.evse_read", reading=said(f"reading.{subject}.{reading}"))
+
+
 def evse_readings(
     context: Context, prefix: str, items: Sequence[Item], subject: str
 ) -> tuple[Step | None, tuple[Reading, ...]]:
@@ -43,11 +48,11 @@ def evse_readings(
     cars = of(items, "evse")
     if not cars:
         return None, ()
-    plain = evse_demand(context, prefix, cars, least=None)
     rule = context.book.rule(subject)
     if not rule.readings:
-        return plain, ()
-    floor = evse_demand(context, f"{prefix}/at_least", cars)
+        return evse_demand(context, prefix, cars, least=None), ()
+    plain = evse_demand(context, prefix, cars, least=None, name=read(subject, "pool_nameplate"))
+    floor = evse_demand(context, f"{prefix}/at_least", cars, name=read(subject, "pool_at_least_7200"))
     assert plain is not None and floor is not None
     reading = context.reading(subject)
     options = {"pool_at_least_7200": floor, "pool_nameplate": plain}

@@ -205,7 +205,8 @@ def service_limit(context: Context) -> ServiceLimit:
     )
     if DISCONNECT_SMALLEST in context.assumptions:
         parts = tuple(_assumed_ample(part) for part in parts)
-    smallest = build.least("service/limit", "service.limit", parts, unit="A")
+    limits = [p for p in parts if p.name.key != "service.utility_none"]
+    smallest = build.least("service/limit", "service.limit", limits, unit="A")
     known = [p for p in parts if p.value.high is not None]
     limiting = min(known, key=lambda p: p.value.high or Decimal(0)).id if known else ""
     return ServiceLimit(parts, smallest, limiting)
