@@ -46,13 +46,14 @@ def load_sheet(result: LoadResult, head: SheetHead, catalog: Catalog) -> Sheet:
         catalog: The language of the words inside the picture.
     """
     relied = result.method(result.relied)
+    waiting = _waiting(result, relied)
     shown = [m for m in result.methods if m.admissible is not Outcome.NOT_APPLICABLE]
     worked = sorted((m for m in shown if m.amperes is not None), key=lambda m: m.key != result.relied)
     blocks: list[Block] = [_answer(result, relied), *_picture(result, worked, catalog)]
     blocks += [Heading(said("sheet.load.methods")), _methods_table(shown), *_readings(relied)]
     blocks += [Heading(said("sheet.load.service")), _service_table(result)]
-    blocks += [Heading(said("sheet.findings")), Findings(_brief(result.checks))]
-    blocks += todo_blocks(_waiting(result, relied))
+    blocks += [Heading(said("sheet.findings")), Findings(_brief(result.checks, waiting))]
+    blocks += todo_blocks(waiting)
     blocks.append(Caution("notice", said("sheet.load.review")))
     blocks.append(Signature(said("sheet.signed_by")))
     blocks += _worked(result, worked)
@@ -158,9 +159,14 @@ def _readings(relied: Method | None) -> Iterator[Block]:
             yield Paragraph(said("sheet.load.reading_open", subject=subject, by=by))
 
 
-def _brief(checks: tuple[Check, ...]) -> tuple[Check, ...]:
-    """Findings of the answer itself without the facts they wait for: those stand in the list below."""
-    return tuple(replace(c, missing=()) if c.id in LISTED_BELOW else c for c in checks)
+def _brief(checks: tuple[Check, ...], listed: Iterable[Missing]) -> tuple[Check, ...]:
+    """Findings of the answer itself without the facts that stand in the list below anyway."""
+    below = {m.path for m in listed}
+
+    def brief(check: Check) -> Check:
+        return replace(check, missing=tuple(m for m in check.missing if m.path not in below))
+
+    return tuple(brief(c) if c.id in LISTED_BELOW else c for c in checks)
 
 
 def _service_table(result: LoadResult) -> Table:
