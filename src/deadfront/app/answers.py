@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from threading import Lock
@@ -15,7 +15,7 @@ from deadfront.documents.catalog import Catalog
 from deadfront.documents.load_sheet import load_sheet
 from deadfront.documents.todo_sheet import ToFind as ToFindRow
 from deadfront.documents.todo_sheet import todo_sheet
-from deadfront.job.model import Job
+from deadfront.job.model import Job, Origin
 from deadfront.loads.rules.matters import Share, load_shares
 from deadfront.msg import Msg, said
 from deadfront.worksheet.sheet import Sheet, SheetHead
@@ -104,11 +104,23 @@ def sheet_head(answered: Answered, *, revision: int | None, on: date) -> SheetHe
     )  # fmt: skip
 
 
+def origin_words(job: Job) -> Mapping[str, Msg]:
+    """Where facts of a job come from, by path, in words."""
+
+    def told(origin: Origin) -> Msg:
+        kind = said(f"origin.{origin.origin.replace(' ', '_')}")
+        by = ", ".join(part for part in (origin.who, origin.on.isoformat() if origin.on else "") if part)
+        return said("origin.by", origin=kind, who=by) if by else kind
+
+    return {origin.of: told(origin) for origin in job.origins}
+
+
 def sheets_of(answered: Answered, catalog: Catalog, *, revision: int | None, on: date) -> Sequence[Sheet]:
     """All sheets there are of a job, in the order of the packet."""
     head = sheet_head(answered, revision=revision, on=on)
     rows = [ToFindRow(f.missing, len(f.answers)) for f in answered.assessment.to_find]
-    return [load_sheet(answered.assessment.load, head, catalog), todo_sheet(rows, head)]
+    origins = origin_words(answered.job)
+    return [load_sheet(answered.assessment.load, head, catalog, origins), todo_sheet(rows, head)]
 
 
 def packet(answered: Answered, catalog: Catalog, *, revision: int | None, on: date) -> bytes:

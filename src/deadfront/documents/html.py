@@ -11,7 +11,7 @@ from deadfront.documents import heads
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.findings import FindingText, finding_text
 from deadfront.documents.numbers import unit_style
-from deadfront.documents.rows import Row, figure_text, main_unit, worksheet_rows
+from deadfront.documents.rows import UNREAD, Row, figure_text, main_unit, worksheet_rows
 from deadfront.documents.shapes import CLASS_OF, alert_triangle, verdict_shape
 from deadfront.msg import Msg
 from deadfront.worksheet.check import Outcome
@@ -177,7 +177,7 @@ def _table(block: Table, catalog: Catalog) -> str:
 
 
 def _working(block: Working, catalog: Catalog) -> str:
-    rows = worksheet_rows(block.step, catalog, block.above)
+    rows = worksheet_rows(block.step, catalog, block.above, block.origins)
     unit = main_unit(rows)
     heads_ = f'<th scope="col">{esc(catalog.key("work.line"))}</th>'
     heads_ += f'<th scope="col" class="n">{esc(catalog.key("work.formula"))}</th>'
@@ -192,7 +192,7 @@ def work_row_html(row: Row, unit: str, catalog: Catalog) -> str:
     marks = ""
     for msg in row.marks:
         words = catalog.say(msg)
-        shown = verdict_html(Outcome.CANNOT_TELL, words) if msg.key == "mark.missing" else esc(words)
+        shown = verdict_html(Outcome.CANNOT_TELL, words) if msg.key in UNREAD else esc(words)
         marks += f'<span class="mark">{shown}</span>'
     return (
         f'<tr data-step="{esc(row.id)}"{f" class={chr(34)}{kind}{chr(34)}" if kind else ""}>'

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.figures import RulerBar, ruler_picture
 from deadfront.msg import Msg, said
-from deadfront.quantities import UNKNOWN
+from deadfront.quantities import UNKNOWN, point
 from deadfront.results.loads import LoadResult, Method
 from deadfront.worksheet.check import Check, Outcome
 from deadfront.worksheet.cite import Cite
@@ -37,13 +37,16 @@ NO_UTILITY_LIMIT = "service.utility_none"
 LISTED_BELOW = ("load.service_carries", "load.service_conductors", "load.heavier_leg")
 
 
-def load_sheet(result: LoadResult, head: SheetHead, catalog: Catalog) -> Sheet:
+def load_sheet(
+    result: LoadResult, head: SheetHead, catalog: Catalog, origins: Mapping[str, Msg] | None = None
+) -> Sheet:
     """The load of one house on paper.
 
     Args:
         result: The answer of the load stage.
         head: What stands on top of the page.
         catalog: The language of the words inside the picture.
+        origins: Where facts come from, by their path.
     """
     relied = result.method(result.relied)
     waiting = _waiting(result, relied)
@@ -56,17 +59,17 @@ def load_sheet(result: LoadResult, head: SheetHead, catalog: Catalog) -> Sheet:
     blocks += todo_blocks(waiting)
     blocks.append(Caution("notice", said("sheet.load.review")))
     blocks.append(Signature(said("sheet.signed_by")))
-    blocks += _worked(result, worked)
+    blocks += _worked(result, worked, origins or {})
     return Sheet("load", said("sheet.load.title"), head, tuple(blocks), _cites(result, worked))
 
 
-def _worked(result: LoadResult, worked: list[Method]) -> Iterator[Block]:
+def _worked(result: LoadResult, worked: list[Method], origins: Mapping[str, Msg]) -> Iterator[Block]:
     """Every figure line by line; what stands above on the sheet is not repeated."""
     above: list[Step] = []
 
     def working(heading: Msg, step: Step) -> Iterator[Block]:
         yield Heading(heading)
-        yield Working(step, tuple(above))
+        yield Working(step, tuple(above), origins)
         above.append(step)
 
     for number, method in enumerate(worked):
@@ -140,12 +143,24 @@ def _methods_table(methods: list[Method]) -> Table:
             Verdict(m.admissible, m.why),
             Figure(m.total.value if m.total else UNKNOWN, "VA"),
             Figure(final_step(m).value if m.amperes else UNKNOWN, "A"),
-            Verdict(_stands(m)),
+            Verdict(_stands(m), _margin(m)),
         )
         for m in methods
     ]
     names = tuple(said(f"sheet.load.column.{name}") for name in columns)
     return Table(names, tuple(rows), (2, 3), tuple(m.section for m in methods), "methods")
+
+
+def _margin(method: Method) -> Msg | None:
+    """How much is left, or how much it is over, beside the verdict; nothing where neither end is known."""
+    stands = _stands(method)
+    if stands is Outcome.MEETS and method.left is not None:
+        return said("sheet.load.left", amperes=method.left.value)
+    if stands is Outcome.FAILS and method.over is not None:
+        return said("sheet.load.over", amperes=method.over.value)
+    if stands is Outcome.CANNOT_TELL and method.over is not None and method.over.value.high is not None:
+        return said("sheet.load.maybe_over", amperes=point(method.over.value.high))
+    return None
 
 
 def _readings(relied: Method | None) -> Iterator[Block]:

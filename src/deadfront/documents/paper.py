@@ -9,7 +9,7 @@ from deadfront.documents import heads
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.findings import finding_text
 from deadfront.documents.html import column_name, shared_unit, tied
-from deadfront.documents.rows import figure_text, main_unit, worksheet_rows
+from deadfront.documents.rows import UNREAD, figure_text, main_unit, worksheet_rows
 from deadfront.documents.shapes import CLASS_OF
 from deadfront.msg import Msg
 from deadfront.worksheet.sheet import (
@@ -91,7 +91,7 @@ def _table(block: Table, catalog: Catalog) -> Data:
 
 
 def _working(block: Working, catalog: Catalog) -> Data:
-    rows = worksheet_rows(block.step, catalog, block.above)
+    rows = worksheet_rows(block.step, catalog, block.above, block.origins)
     unit = main_unit(rows)
     return {
         "columns": [catalog.key("work.line"), catalog.key("work.formula"), unit],
@@ -99,7 +99,7 @@ def _working(block: Working, catalog: Catalog) -> Data:
             {
                 "section": row.section,
                 "name": _said(row.name, catalog),
-                "marks": [{"text": _said(m, catalog), "tell": m.key == "mark.missing"} for m in row.marks],
+                "marks": [{"text": _said(m, catalog), "tell": m.key in UNREAD} for m in row.marks],
                 "formula": tied(row.formula),
                 "figure": tied(figure_text(row, unit)),
                 "sum": row.sum,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from deadfront.documents import numbers
@@ -12,6 +12,8 @@ from deadfront.documents.formula import assumption, formula
 from deadfront.msg import Msg, said
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.step import Step
+
+UNREAD = ("mark.missing", "mark.unread")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,16 +45,19 @@ class Row:
     sum: bool = False
 
 
-def worksheet_rows(step: Step, catalog: Catalog, above: Iterable[Step] = ()) -> list[Row]:
+def worksheet_rows(
+    step: Step, catalog: Catalog, above: Iterable[Step] = (), origins: Mapping[str, Msg] | None = None
+) -> list[Row]:
     """The lines of one figure, leaves first, each Step once; the figure itself stands last.
 
     Args:
         above: Figures worked above on the same sheet: their lines are left out here.
+        origins: Where facts come from, by their path or that of their thing.
     """
     levels = _levels(step)
     done = {(s.id, s.value) for figure in above for s in figure.walk()}
     shown = (s for s in step.walk() if s is step or not (s.inline or (s.id, s.value) in done or passes_through(s)))
-    return [_row(s, levels.get(id(s), 0), catalog) for s in shown]
+    return [_row(s, levels.get(id(s), 0), catalog, origins or {}) for s in shown]
 
 
 def passes_through(step: Step) -> bool:
@@ -94,7 +99,16 @@ def _shown_here(step: Step) -> Iterator[Step]:
             yield from _shown_here(arg)
 
 
-def _row(step: Step, level: int, catalog: Catalog) -> Row:
+def origin_of(path: str, origins: Mapping[str, Msg]) -> Msg | None:
+    """Where a fact comes from: what is said of it, else of its thing."""
+    while path:
+        if path in origins:
+            return origins[path]
+        path = path.rpartition(".")[0]
+    return None
+
+
+def _row(step: Step, level: int, catalog: Catalog, origins: Mapping[str, Msg]) -> Row:
     here = list(dict.fromkeys(_shown_here(step)))
     cites = tuple(dict.fromkeys(cite for s in here for cite in s.cites))
     missing = {m.path: m for s in here for m in s.missing}
@@ -103,13 +117,16 @@ def _row(step: Step, level: int, catalog: Catalog) -> Row:
     marks = [said("mark.unread") if path in own else said("mark.missing", what=m.what) for path, m in missing.items()]
     if step.op != "fact":
         marks += [said("mark.assumed", what=assumption(name, catalog)) for name in assumed]
+    told = [o for s in here if s is not step and s.path and (o := origin_of(s.path, origins)) is not None]
+    marks += [said("plain.text", text=o) for o in dict.fromkeys(told)]
+    own_origin = origin_of(step.path, origins) if step.op == "fact" else None
     if any(cite.marked for cite in cites):
         marks.append(said("mark.memory"))
     return Row(
         id=step.id,
         section=margin_text(cites, catalog),
         name=step.name,
-        formula=formula(step, catalog),
+        formula=formula(step, catalog) if own_origin is None else catalog.say(own_origin),
         figure=catalog.range(step.value, step.unit),
         unit=numbers.unit_style(step.unit).say,
         level=level,

@@ -47,6 +47,8 @@ class Method:
         readings: Disputed rules it uses.
         missing: Facts that admissibility waits for.
         cites: Where it stands.
+        left: What the service carries beyond it [A].
+        over: What it is over the service [A]; both are ranges where either is.
     """
 
     key: str
@@ -63,6 +65,8 @@ class Method:
     readings: tuple[Reading, ...] = ()
     missing: tuple[Missing, ...] = ()
     cites: tuple[Cite, ...] = ()
+    left: Step | None = None
+    over: Step | None = None
 
     def waits_for(self) -> tuple[Missing, ...]:
         """Every fact that this answer waits for."""

@@ -5,6 +5,7 @@ Blocks carry Msgs, figures and verdicts; words, number formats and typesetting l
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Literal
@@ -78,10 +79,12 @@ class Working:
     Args:
         step: The figure.
         above: Figures worked above on the same sheet: their lines are not repeated.
+        origins: Where facts come from, by their path or that of their thing.
     """
 
     step: Step
     above: tuple[Step, ...] = ()
+    origins: Mapping[str, Msg] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -266,4 +266,6 @@ def method(context: Context, key: str, items: Sequence[Item], limit: ServiceLimi
         found.readings,
         may.missing,
         cites,
+        build.minus(f"{key}/left", "load.left", limit.smallest, whole, unit="A"),
+        build.minus(f"{key}/over", "load.over", whole, limit.smallest, unit="A"),
     )
