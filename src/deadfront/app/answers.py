@@ -31,11 +31,13 @@ class Answered:
         job: The job.
         assessment: Every answer and finding.
         standing: What stands before a signature.
+        before: The same of the house as found, where there is work.
     """
 
     job: Job
     assessment: Assessment
     standing: Standing
+    before: Assessment | None = None
 
 
 def book_of(job: Job, overlay: Overlay | None = None) -> Codebook:
@@ -51,8 +53,10 @@ def book_of(job: Job, overlay: Overlay | None = None) -> Codebook:
 
 def answer(job: Job, overlay: Overlay | None = None, at: str | None = None) -> Answered:
     """Every instant answer of a job."""
-    found = assess(job, book_of(job, overlay), at)
-    return Answered(job, found, standing_of(found))
+    book = book_of(job, overlay)
+    found = assess(job, book, at)
+    before = assess(job, book, "before") if job.work and at != "before" else None
+    return Answered(job, found, standing_of(found), before)
 
 
 def shares(job: Job, overlay: Overlay | None = None) -> tuple[Share, ...]:
@@ -120,7 +124,9 @@ def sheets_of(answered: Answered, catalog: Catalog, *, revision: int | None, on:
     head = sheet_head(answered, revision=revision, on=on)
     rows = [ToFindRow(f.missing, len(f.answers)) for f in answered.assessment.to_find]
     origins = origin_words(answered.job)
-    return [load_sheet(answered.assessment.load, head, catalog, origins), todo_sheet(rows, head)]
+    before = None if answered.before is None else answered.before.load
+    load = load_sheet(answered.assessment.load, head, catalog, origins, before)
+    return [load, todo_sheet(rows, head)]
 
 
 def packet(answered: Answered, catalog: Catalog, *, revision: int | None, on: date) -> bytes:

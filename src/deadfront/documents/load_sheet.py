@@ -38,7 +38,11 @@ LISTED_BELOW = ("load.service_carries", "load.service_conductors", "load.heavier
 
 
 def load_sheet(
-    result: LoadResult, head: SheetHead, catalog: Catalog, origins: Mapping[str, Msg] | None = None
+    result: LoadResult,
+    head: SheetHead,
+    catalog: Catalog,
+    origins: Mapping[str, Msg] | None = None,
+    before: LoadResult | None = None,
 ) -> Sheet:
     """The load of one house on paper.
 
@@ -47,6 +51,7 @@ def load_sheet(
         head: What stands on top of the page.
         catalog: The language of the words inside the picture.
         origins: Where facts come from, by their path.
+        before: The answer of the house as found, where there is work.
     """
     relied = result.method(result.relied)
     waiting = _waiting(result, relied)
@@ -54,6 +59,8 @@ def load_sheet(
     worked = sorted((m for m in shown if m.amperes is not None), key=lambda m: m.key != result.relied)
     blocks: list[Block] = [_answer(result, relied), *_picture(result, worked, catalog)]
     blocks += [Heading(said("sheet.load.methods")), _methods_table(shown), *_readings(relied)]
+    if before is not None:
+        blocks += [Heading(said("sheet.load.work")), _work_table(before, shown)]
     blocks += [Heading(said("sheet.load.service")), _service_table(result)]
     blocks += [Heading(said("sheet.findings")), Findings(_brief(result.checks, waiting))]
     blocks += todo_blocks(waiting)
@@ -149,6 +156,30 @@ def _methods_table(methods: list[Method]) -> Table:
     ]
     names = tuple(said(f"sheet.load.column.{name}") for name in columns)
     return Table(names, tuple(rows), (2, 3), tuple(m.section for m in methods), "methods")
+
+
+def _work_table(before: LoadResult, after: list[Method]) -> Table:
+    """Every method before the work and after it, and what the work adds where both ends rise alike."""
+
+    def amperes(method: Method | None) -> Cell:
+        return (
+            said("sheet.load.none") if method is None or method.amperes is None else Figure(method.amperes.value, "A")
+        )
+
+    def added(old: Method | None, new: Method) -> Cell:
+        if old is None or old.amperes is None or new.amperes is None:
+            return said("sheet.load.none")
+        was, now = old.amperes.value, new.amperes.value
+        if was.high is None or now.high is None or now.low - was.low != now.high - was.high:
+            return said("sheet.load.between_ranges")
+        words = "sheet.load.less" if now.low < was.low else "sheet.load.more"
+        return said(words, amperes=point(abs(now.low - was.low)))
+
+    rows: list[tuple[Cell, ...]] = [
+        (m.name, amperes(before.method(m.key)), amperes(m), added(before.method(m.key), m)) for m in after
+    ]
+    names = tuple(said(f"sheet.load.column.{name}") for name in ("method", "before", "after", "added"))
+    return Table(names, tuple(rows), (1, 2), tuple(m.section for m in after), "work")
 
 
 def _margin(method: Method) -> Msg | None:

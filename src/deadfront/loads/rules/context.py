@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from deadfront.codebook import Codebook
 from deadfront.job.house import HouseAt
+from deadfront.job.things import Load
 from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN
 from deadfront.results.loads import Reading
@@ -77,6 +78,12 @@ class Context:
         if chosen in rule.readings:
             return Reading(subject, rule.readings, chosen, "job")
         return Reading(subject, rule.readings, "", "larger")
+
+
+def load_name(context: Context, load: Load) -> Msg:
+    """What a load is called on a sheet: with its tag N or RL where the work touches it."""
+    name, tag = thing_name(load.id, load.name, load.kind), context.at.tag(load.id)
+    return name if tag == "E" else said("thing.tagged", thing=name, tag=tag)
 
 
 def thing_name(ident: str, name: str | None, kind: str) -> Msg:

@@ -87,13 +87,10 @@ def _case(context: Context, prefix: str, items: Sequence[Item], counting: Counti
     for item in items:
         step, inside = item.all, item.load.id in counting.counted
         if certainty(context, item) is None:
-            bound = build.given(
-                "given/fastened_va_min",
-                "value.fastened_va_min",
-                floor * item.number,
-                "VA",
-                context.book.value("fastened_va_min").cite,
-            )
+            bound = context.given("given/fastened_va_min", "fastened_va_min")
+            if item.number > 1:
+                many = build.counted(f"{prefix}/{item.load.id}/number", "count.of_these", item.number)
+                bound = build.product(f"{prefix}/{item.load.id}/bound", bound.name, (many, bound), inline=True)
             edge = build.largest if inside else build.least
             step = edge(f"{prefix}/{item.load.id}", step.name, (step, bound))
         (counted if inside else rest).append(step)

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from deadfront.codebook.kinds import Kind, load_kinds
 from deadfront.job.things import Load, Unit
-from deadfront.loads.rules.context import Context, thing_name
+from deadfront.loads.rules.context import Context, load_name
 from deadfront.loads.rules.nameplate import nameplate_load
 from deadfront.worksheet import build
 from deadfront.worksheet.step import Step
@@ -81,7 +81,7 @@ def item_of(context: Context, load: Load) -> Item:
     every = each
     if number > 1:
         count = build.counted(f"load/{load.id}/number", "count.of_these", number)
-        every = build.product(f"load/{load.id}/all", thing_name(load.id, load.name, load.kind), (count, each))
+        every = build.product(f"load/{load.id}/all", load_name(context, load), (count, each))
     return Item(
         load,
         kind,

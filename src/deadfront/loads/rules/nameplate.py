@@ -7,7 +7,7 @@ from decimal import Decimal
 from deadfront.codebook import lookup
 from deadfront.codebook.kinds import Kind
 from deadfront.job.things import Load
-from deadfront.loads.rules.context import TYPICAL, Context, thing_name
+from deadfront.loads.rules.context import TYPICAL, Context, load_name, thing_name
 from deadfront.msg import said
 from deadfront.quantities import UNKNOWN, Interval, between
 from deadfront.worksheet import build
@@ -36,7 +36,7 @@ def missing_plate(context: Context, load: Load, field: str = "nameplate_w") -> M
 
 def nameplate_load(context: Context, load: Load, kind: Kind) -> Step:
     """Load of one [VA], a range where its nameplate is not read."""
-    ident, name = f"load/{load.id}/each", thing_name(load.id, load.name, load.kind)
+    ident, name = f"load/{load.id}/each", load_name(context, load)
 
     def plain(field: str) -> Step:
         return build.fact(ident, name, getattr(load, field), "VA", context.at.path(load, field))
@@ -78,12 +78,12 @@ def motor_load(context: Context, load: Load, kind: Kind) -> Step:
         inline=True,
     )
     at = build.given(f"{ident}/table_volts", "load.table_volts", table_volts(volts), "V", found.cite)
-    return build.product(f"{ident}/each", thing_name(load.id, load.name, load.kind), (current, at))
+    return build.product(f"{ident}/each", load_name(context, load), (current, at))
 
 
 def unread_load(context: Context, load: Load, kind: Kind) -> Step:
     """Bounds of a load whose nameplate is not read: its own breaker for a resistance element, or a named assumption."""
-    ident, name = f"load/{load.id}/each", thing_name(load.id, load.name, load.kind)
+    ident, name = f"load/{load.id}/each", load_name(context, load)
     missing, path = missing_plate(context, load), context.at.path(load, "nameplate_w")
     if TYPICAL in context.assumptions and kind.typical is not None:
         return build.fact(ident, name, between(*kind.typical), "VA", path, missing=missing, assumed=(TYPICAL,))
