@@ -1,0 +1,66 @@
+"""`deadfront assess`: the answer of a job, as text or JSON."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from deadfront.app.answers import Answered
+from deadfront.app.answers import shares as load_shares_of
+from deadfront.cli import answer_text, jobs
+from deadfront.cli.ending import Ending
+from deadfront.cli.options import at_option, edition_option, language_option, library_option, overlay_option
+from deadfront.cli.stream import speaks_unicode
+from deadfront.worksheet.check import Outcome, Severity
+
+
+@click.command("assess")
+@click.argument("job")
+@click.option("--json", "as_json", is_flag=True, help="Print data instead of words (docs/reference/assess-json.md).")
+@click.option("--matters", is_flag=True, help="Also how much each load adds to the method relied on.")
+@at_option
+@edition_option
+@overlay_option
+@language_option
+@library_option
+def assess_command(
+    job: str, as_json: bool, matters: bool, at: str | None, edition: str | None, overlay: Path | None,
+    language: str | None, library: Path | None,
+) -> int:  # fmt: skip
+    """Answer: does the service carry it, and what is still to find out?
+
+    JOB is a job file (.toml, .zip, a folder) or the id of a job in the library. The answer stands first; then every
+    method side by side, the service by its parts, the findings, and what is still to find out, the most useful first.
+
+    \b
+    Examples:
+      deadfront assess elm.toml
+      deadfront assess elm.toml --at before          the house as found
+      deadfront assess elm.toml --edition 2026       the same under another edition
+      deadfront assess elm.toml --matters            which load matters most
+      deadfront assess elm.toml --json > elm.json
+
+    Exit code: 0 meets, 1 something to correct, 3 cannot tell yet, 4 unreadable, 5 not encoded.
+    """
+    found, answered = jobs.answered(job, library, edition=edition, at=at, overlay=overlay)
+    catalog = jobs.catalog_for(language, found.job)
+    share = load_shares_of(found.job, jobs.overlay_of(overlay)) if matters else None
+    if as_json:
+        from deadfront.app.assess_json import told
+
+        data = told(answered, catalog, revision=found.revision, problems=found.problems, shares=share,
+                    cautions=answer_text.cautions(catalog))  # fmt: skip
+        click.echo(json.dumps(data, indent=2, ensure_ascii=not speaks_unicode()))
+    else:
+        answer_text.whole(answered, catalog, found.problems, share)
+    return ending(answered)
+
+
+def ending(answered: Answered) -> Ending:
+    """The exit code of an answer: a failing finding, else a fact that is missing, else done."""
+    barring = [c for c in answered.assessment.checks if c.is_finding and c.severity is not Severity.NOTE]
+    if any(c.outcome is Outcome.FAILS for c in barring):
+        return Ending.TO_CORRECT
+    return Ending.CANNOT_TELL if barring else Ending.OK

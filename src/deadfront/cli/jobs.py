@@ -1,0 +1,105 @@
+"""The job that an argument names: a file, a folder, or an id of the library."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from deadfront.app import parcels
+from deadfront.app.answers import Answered, answer
+from deadfront.cli.options import library_path
+from deadfront.codebook import Overlay, read_overlay
+from deadfront.documents.catalog import Catalog
+from deadfront.errors import NotFound
+from deadfront.job.model import Job
+from deadfront.job.problems import Problem
+from deadfront.job.read import read_job
+from deadfront.store.archive import as_text
+from deadfront.store.trouble import guarded
+
+JOB_ID = re.compile(r"j-[0-9a-z]{2,16}")
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A job as it was found.
+
+    Args:
+        where: The argument that named it.
+        problems: What could not be taken as written.
+        revision: Its revision in the library; None for a file.
+    """
+
+    where: str
+    job: Job
+    problems: tuple[Problem, ...]
+    revision: int | None = None
+
+
+def opened(where: str, library: Path | None = None) -> Opened:
+    """The job named by a path or a library id.
+
+    Raises:
+        NotFound: neither a file nor a job of the library.
+        JobUnreadable: no job in it.
+    """
+    path = Path(where)
+    if JOB_ID.fullmatch(where) and not path.exists():
+        return _of_library(where, library)
+    with guarded(path):
+        if not path.exists():
+            raise NotFound("cli.no_job", where=where)
+    texts: list[str] = []
+
+    def take(arrived: parcels.Arrived, _: object) -> str:
+        texts.append(arrived.text)
+        return where
+
+    parcels.receive(path, take)
+    read = read_job(texts[0], file=path.name)
+    return Opened(where, read.job, read.problems)
+
+
+def _of_library(job_id: str, library: Path | None) -> Opened:
+    from deadfront.app.library import Desk
+    from deadfront.store.library import open_library
+
+    with open_library(library_path(library)) as shelf:
+        found = Desk(shelf).open_job(job_id)
+    return Opened(job_id, found.job, found.problems, found.revision)
+
+
+def in_edition(job: Job, edition: str | None) -> Job:
+    """The job under another edition, only to look; its own where none is named."""
+    if edition is None:
+        return job
+    code = job.job.code.model_copy(update={"edition": edition})
+    return job.model_copy(update={"job": job.job.model_copy(update={"code": code})})
+
+
+def overlay_of(path: Path | None) -> Overlay | None:
+    """A license holder's confirmations, where a file of them is named.
+
+    Raises:
+        JobUnreadable: not readable, or it confirms another figure than ours.
+    """
+    if path is None:
+        return None
+    with guarded(path):
+        data = path.read_bytes()
+    return read_overlay(as_text(data, path.name), path.name)
+
+
+def answered(
+    where: str, library: Path | None, *, edition: str | None = None, at: str | None = None, overlay: Path | None = None
+) -> tuple[Opened, Answered]:
+    """The job that an argument names, with its answers."""
+    found = opened(where, library)
+    found = replace(found, job=in_edition(found.job, edition))
+    return found, answer(found.job, overlay_of(overlay), at)
+
+
+def catalog_for(language: str | None, job: Job | None = None) -> Catalog:
+    """The words: in the language asked for, else the job's, else English."""
+    return Catalog(language or (job.job.language if job is not None else "en"))

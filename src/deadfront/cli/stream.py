@@ -1,0 +1,45 @@
+"""Output that never fails for a letter the terminal lacks: shapes and signs become plain ASCII there."""
+
+from __future__ import annotations
+
+import codecs
+import sys
+import unicodedata
+
+PLAIN = {
+    "●": "o", "■": "#", "◇": "?", "–": "-", "—": "-", "×": "x", "·": ".", "²": "2", "°": " deg ", "≤": "<=",
+    "≥": ">=", "…": "...", "’": "'", "“": '"', "”": '"', "→": "->", "µ": "u", "Ω": "ohm", "¿": "", "¡": "",
+}  # fmt: skip
+
+
+def plain(letter: str) -> str:
+    """One letter in ASCII: its stand-in, else the letter without its accent, else a question mark."""
+    if letter in PLAIN:
+        return PLAIN[letter]
+    bare = unicodedata.normalize("NFKD", letter).encode("ascii", "ignore").decode("ascii")
+    return bare or "?"
+
+
+def in_ascii(error: UnicodeError) -> tuple[str, int]:
+    """What to print for letters that the output's encoding lacks."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    return "".join(plain(letter) for letter in error.object[error.start : error.end]), error.end
+
+
+def safe_streams() -> None:
+    """Let standard output and error print anything."""
+    codecs.register_error("deadfront.ascii", in_ascii)
+    for stream in (sys.stdout, sys.stderr):
+        change = getattr(stream, "reconfigure", None)
+        if change is not None:
+            change(errors="deadfront.ascii")
+
+
+def speaks_unicode() -> bool:
+    """True where standard output can print any letter."""
+    encoding = getattr(sys.stdout, "encoding", None) or "ascii"
+    try:
+        return codecs.lookup(encoding).name.startswith("utf")
+    except LookupError:
+        return False
