@@ -201,6 +201,7 @@ class Unit(Thing):
     floor_area_ft2: Positive | None = None
     small_appliance_circuits: Count | None = None
     laundry_circuits: Count | None = None
+    mobile_home: bool | None = Field(None, description="A mobile home: its load has rules of its own")
     laundry_shared: bool | None = Field(None, description="Laundry provided for all tenants on the premises")
 
 

@@ -8,7 +8,7 @@ from deadfront.codebook import lookup
 from deadfront.loads.rules.context import Context
 from deadfront.loads.rules.findings import load_checks
 from deadfront.loads.rules.items import items_of
-from deadfront.loads.rules.methods import ORDER, method
+from deadfront.loads.rules.methods import method, methods_for
 from deadfront.loads.rules.service import service_limit
 from deadfront.loads.rules.several import unit_count
 from deadfront.results.loads import LoadResult, Method
@@ -54,7 +54,7 @@ def minimum_service(context: Context, relied: Method) -> Step | None:
 def load_answer(context: Context, rely_on: str | None = None) -> LoadResult:
     """The load of a house by every method, held against its service."""
     items, limit = items_of(context), service_limit(context)
-    methods = tuple(method(context, key, items, limit) for key in ORDER)
+    methods = tuple(method(context, key, items, limit) for key in methods_for(context))
     offered = offered_method(methods)
     relied = rely_on if any(m.key == rely_on for m in methods) else offered
     chosen = next((m for m in methods if m.key == relied), None)

@@ -25,6 +25,7 @@ from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
 ORDER = ("standard", "optional", "existing", "two_family", "multifamily", "energy_management")
+MOBILE = "mobile_home"
 SUBJECT = {
     "standard": "dwelling_standard_load",
     "optional": "dwelling_optional_load",
@@ -32,6 +33,7 @@ SUBJECT = {
     "two_family": "two_family_load",
     "multifamily": "multifamily_load",
     "energy_management": "energy_management_load",
+    "mobile_home": "mobile_home_load",
 }
 ROOT_OF_THREE = Decimal("1.7320508")
 
@@ -208,8 +210,22 @@ def _best_of_rest(context: Context, rest: Sequence[Item], limit: ServiceLimit) -
     return build.total("energy_management/rest", "load.uncontrolled", (best,))
 
 
+def has_mobile_home(context: Context) -> bool:
+    """True where a dwelling unit is a mobile home: the methods for dwellings do not reach it."""
+    return any(unit.mobile_home for unit in context.at.house.units)
+
+
+def methods_for(context: Context) -> tuple[str, ...]:
+    """Keys of the methods to show, in order."""
+    return (*ORDER, MOBILE) if has_mobile_home(context) else ORDER
+
+
 def _may(context: Context, key: str, items: Sequence[Item], limit: ServiceLimit) -> May:
     refused = _not_here(context, key)
+    if key == MOBILE:
+        return refused or May(Outcome.CANNOT_TELL, said("load.may.mobile_home"))
+    if has_mobile_home(context) and key != "energy_management":
+        return May(Outcome.FAILS, said("load.may.mobile_home"))
     if key in ("two_family", "multifamily", "energy_management"):
         may = {"two_family": may_two_family, "energy_management": may_management}.get(key)
         found = may_multifamily(context, items) if may is None else may(context)
@@ -232,7 +248,7 @@ def method(context: Context, key: str, items: Sequence[Item], limit: ServiceLimi
     except EditionNotEncoded:
         pass
     counted = may.outcome is Outcome.MEETS or (
-        may.outcome is Outcome.CANNOT_TELL and cites and key != "energy_management" and key != "multifamily"
+        may.outcome is Outcome.CANNOT_TELL and cites and key not in ("energy_management", "multifamily", MOBILE)
     )
     if not counted:
         verdict = Outcome.CANNOT_TELL if may.outcome is Outcome.CANNOT_TELL else Outcome.NOT_APPLICABLE
