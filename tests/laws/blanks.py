@@ -74,11 +74,14 @@ def _counted(rng: random.Random) -> list[dict[str, Any]]:
 
 
 def blank(seed: int, edition: str, shape: str | None = None) -> Blank:
-    """A house of that seed with some facts left out."""
+    """A house of that seed with some facts left out; every fourth a first look by typical sizes, its loads all found."""
     rng = random.Random(seed * 7 + 1)
     case = random_case(seed, edition, shape)
     if seed % 2:
         case["units"][0]["loads"] += _counted(rng)
+    first_look = seed % 4 == 0
+    if first_look:
+        case["service_ampacity_a"] = 1200
     at = house_of(case)
     loads = tuple(_set_evse(rng, load) for load in at.house.loads)
     breakers, circuits, bound = [], [], set()
@@ -103,14 +106,14 @@ def blank(seed: int, edition: str, shape: str | None = None) -> Blank:
         for name in ("floor_area_ft2", "small_appliance_circuits", "laundry_circuits"):
             if rng.random() < 0.12:
                 unit[name] = None
-    opened = rng.random() < 0.45
+    opened = not first_look and rng.random() < 0.5
     blanked = _with(
         whole,
         tuple(load.model_copy(update=gone[load.id]) for load in loads),
         units=tuple(unit.model_copy(update=units[unit.id]) for unit in whole.house.units),
         complete=Complete(**{**ALL_THERE, "loads": "unknown" if opened else "yes"}),  # type: ignore[arg-type]
     )
-    assumed = frozenset({TYPICAL}) if rng.random() < 0.5 else frozenset()
+    assumed = frozenset({TYPICAL}) if first_look or rng.random() < 0.3 else frozenset()
     context = Context(open_book(edition), blanked, assumed, readings_of(case), bool(case["existing"]))
     fields = tuple((ident, name) for part in (gone, units) for ident, names in part.items() for name in names)
     return Blank(context, whole, fields, opened)

@@ -20,11 +20,11 @@ def test_every_exact_answer_lies_inside_its_range(edition: str) -> None:
     print("\n".join(f"{counts[name]:6d}  {name}" for name in sorted(counts)))
     assert found == []
     assert counts["samples: standard"] == len(HOUSES) * SAMPLES
-    assert counts["range: standard from below"] >= 25
+    assert counts["range: standard from below"] >= 20
     assert counts["range: standard bounded"] >= 3
     assert counts["verdict with blanks: standard fails"] >= 60
-    assert counts["verdict with blanks: standard meets"] >= 16
-    assert counts["verdict with blanks: optional meets"] >= 16
+    assert counts["verdict with blanks: standard meets"] >= 40
+    assert counts["verdict with blanks: optional meets"] >= 40
 
 
 @pytest.mark.parametrize("shape", ["multifamily", "two_family", "wye_unit"])
