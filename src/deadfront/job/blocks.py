@@ -10,6 +10,7 @@ from typing import Any
 
 Place = tuple[str | int, ...]
 
+MOST_PARTS = 16
 _BARE = r"[A-Za-z0-9_-]+"
 _STRICT = re.compile(rf"[ \t]*(\[\[?)[ \t]*({_BARE}(?:[ \t]*\.[ \t]*{_BARE})*)[ \t]*(\]\]?)[ \t]*(?:#[^\n]*)?\r?$")
 _LOOSE = re.compile(r"(\[\[?)[ \t]*([A-Za-z][^\]\n#=]*)")
@@ -87,11 +88,14 @@ def _header(line: str) -> tuple[tuple[str, ...], bool]:
         found = _LOOSE.match(line.lstrip(" \t"))
     if not found:
         return (), False
-    return tuple(part.strip(" \t\r\"'") for part in found[2].split(".")), found[1] == "[["
+    parts = found[2].split(".", MOST_PARTS)[:MOST_PARTS]  # a deeper one is refused when its block is parsed
+    return tuple(part.strip(" \t\r\"'") for part in parts), found[1] == "[["
 
 
 def _quoted(line: str) -> tuple[str, ...]:
     """Name of a header that quotes its parts; empty if it is none."""
+    if len(line) > 1000:
+        return ()
     try:
         value: Any = tomllib.loads(line)
     except (ValueError, RecursionError):
@@ -103,7 +107,7 @@ def _quoted(line: str) -> tuple[str, ...]:
         else:
             key, value = next(iter(value.items()))
             parts.append(key)
-    return tuple(parts)
+    return tuple(parts[:MOST_PARTS])
 
 
 def cut(text: str, *, whole: bool) -> list[Block]:

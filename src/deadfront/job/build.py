@@ -34,6 +34,7 @@ class Builder:
         self.kept: list[KeptBlock] = []
         self.lost: set[str] = set()
         self.ids: dict[str, str] = {}
+        self.hurt: set[Place] = set()
         self.places: dict[str, Place] = {}
         self.things = 0
         self.step_ids: dict[int, str] = {}
@@ -61,7 +62,9 @@ class Builder:
         """The step a place belongs to; for a step itself, the step before it."""
         if place[:1] != ("work",) or len(place) < 2:
             return "before" if place[:1] in ((), ("before",)) else ""
-        number = int(place[1]) - (len(place) == 2)
+        if not isinstance(place[1], int):
+            return ""
+        number = place[1] - (len(place) == 2)
         while number >= 0 and number not in self.step_ids:
             number -= 1
         return self.step_ids.get(number, "before")
@@ -79,6 +82,8 @@ class Builder:
 
     def keep_line(self, place: Place, fields: tuple[str, ...], value: Any) -> None:
         """Keep a field set aside as the line that would write it."""
+        if place[:1] == ("work",):  # a step's own lines stand in its one block
+            place, fields = place[:2], (*map(str, place[2:]), *fields)
         text = ".".join(key_of(part) for part in fields) + f" = {value_of(value)}\n"
         where = (*place, *fields)
         self.kept.append(KeptBlock(text, where, self.within((*place, "")), "", self.line_of(place), line_only=True))
@@ -165,6 +170,11 @@ class Builder:
             path = ".".join(block.name) or "the first lines"
             msg = Msg(f"job.read.unreadable_{each.why}", {"found": shown(each.found), "block": path})
             self.problem(msg, path, block.place, aside=True, line=each.line)
+            owner = next((block.place[: n + 1] for n in range(1, len(block.place) - 1)
+                          if isinstance(block.place[n], int) and block.place[n - 1] in COLLECTIONS), None)  # fmt: skip
+            if owner and owner not in self.tree.broken:
+                self.hurt.add(owner)  # kept with the thing that it belongs to
+                continue
             self.kept.append(KeptBlock(block.text, block.place, self.within(block.place), collection, block.line))
 
     def head(self, raw: Any) -> Head:
@@ -176,6 +186,7 @@ class Builder:
         head = self.lenient(Head, raw, ("job",), "job")
         if head is None:
             last = self.problems[-1].msg
+            last = next((p.msg for p in self.problems if p.msg.params.get("field") == last.params.get("field")), last)
             raise JobUnreadable("job.read.job_table", file=self.file, line=last.params.get("line", 1), problem=last)
         return head
 
@@ -236,6 +247,10 @@ class Builder:
 
     def thing(self, name: str, data: Any, place: Place, path: str) -> Thing | None:
         """One thing; set aside, with all its problems named, if it cannot be understood."""
+        if place in self.hurt:
+            self.keep(place, name, data)
+            self.lose(name)
+            return None
         ident = data.get("id") if isinstance(data, dict) else None
         where = f"{path}/{shown(ident)}" if ident is not None else f"{path}.{name}"
         thing, said = judged(COLLECTIONS[name], data)
@@ -374,8 +389,7 @@ def beyond(data: Any) -> Iterable[Msg]:
     """Numbers beyond reason and control characters, as Msgs."""
     for field, value, kind in unreasonable(data):
         allowed = "10^12" if kind == "number" else ""
-        yield Msg(f"job.read.bad_{kind}", {"field": field, "found": shown(value).encode("ascii", "backslashreplace")
-                                           .decode(), "allowed": allowed})  # fmt: skip
+        yield Msg(f"job.read.bad_{kind}", {"field": field, "found": shown(value), "allowed": allowed})
 
 
 def judged(model: type[M], data: Any) -> tuple[M | None, list[Msg]]:

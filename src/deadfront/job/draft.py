@@ -88,7 +88,7 @@ class Draft:
         """Number of each work step by its id."""
         found = {}
         for block in self.blocks:
-            if block.name == ("work",) and block.array:
+            if block.name == ("work",) and block.array and in_house(block.place):
                 ident = (self.plain(block) or {}).get("id")
                 if isinstance(ident, str):
                     found[ident] = int(block.place[1])
@@ -98,7 +98,7 @@ class Draft:
         """Where a thing stands."""
         names = {number: step for step, number in self.steps().items()}
         for block in self.blocks:
-            if ident not in block.text or block.name[:1] not in (("before",), ("work",)):
+            if ident not in block.text or not in_house(block.place):
                 continue
             place = _within(self.plain(block), block.place, ident)
             if place:
@@ -188,6 +188,11 @@ class Draft:
     def under(self, place: Place) -> list[Block]:
         """All blocks at a place and below it."""
         return [block for block in self.blocks if block.place[: len(place)] == place]
+
+
+def in_house(place: Place) -> bool:
+    """Whether a place is in the house as found or in a step of the work."""
+    return place[:1] == ("before",) or (place[:1] == ("work",) and len(place) > 1 and isinstance(place[1], int))
 
 
 def value_text(plain: dict[str, Any]) -> str:

@@ -219,7 +219,7 @@ class _Worker(Facts):
         slots = iter([texts[steps[ident]] for ident in edit.ids])
         out = []
         for block in draft.blocks:
-            if block.place[:1] != ("work",) or int(block.place[1]) not in groups:
+            if block.place[:1] != ("work",) or block.place[1] not in groups:
                 out.append(block.text)
             elif len(block.place) == 2:
                 out.append(next(slots))

@@ -10,7 +10,7 @@ import tomlkit
 from deadfront.errors import EditRefused
 from deadfront.job.blocks import Place
 from deadfront.job.build import judged
-from deadfront.job.draft import Draft, Spot
+from deadfront.job.draft import Draft, Spot, in_house
 from deadfront.job.edits import Add, Remove, Set
 from deadfront.job.paths import THINGS, Path, parse_path
 from deadfront.job.problems import shown
@@ -155,7 +155,7 @@ class Facts:
         names = {number: step for step, number in draft.steps().items()}
         for block in draft.blocks:
             plain = draft.plain(block) if ident in block.text else None
-            if plain is None or block.name[:1] not in (("before",), ("work",)):
+            if plain is None or not in_house(block.place):
                 continue
             for place, thing in _things_in(plain, block.place):
                 scope = "before" if place[0] == "before" else names.get(int(place[1]), "")

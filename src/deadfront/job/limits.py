@@ -95,8 +95,8 @@ def unreasonable(value: Any, field: str = "") -> Iterator[tuple[str, Any, str]]:
         yield field, "-" * (value < 0) + f"about 2^{value.bit_length()}", "number"
 
 
-_BAD = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\u202a-\u202e\u2066-\u2069]")
+CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\u202a-\u202e\u2066-\u2069]")
 
 
 def _plain(text: str) -> bool:
-    return _BAD.search(text) is None
+    return CONTROL.search(text) is None

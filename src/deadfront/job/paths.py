@@ -26,7 +26,14 @@ _PATH = re.compile(
     rf"(?:/(?P<thing>service|complete|{_ID}))?"
     rf"(?P<fields>(?:\.{_FIELD}){{0,8}})\Z"
 )
-_FORMS = ("job.FIELD", "choices.FIELD", "before/ID.FIELD", "before/service.FIELD", "before/complete.LIST", "STEP/ID.FIELD")
+_FORMS = (
+    "job.FIELD",
+    "choices.FIELD",
+    "before/ID.FIELD",
+    "before/service.FIELD",
+    "before/complete.LIST",
+    "STEP/ID.FIELD",
+)
 GRAMMAR = ", ".join(_FORMS)
 THINGS = "before/ID, STEP/ID"  # words-ok
 

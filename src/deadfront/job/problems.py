@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 
 from deadfront.job.blocks import Place
+from deadfront.job.limits import CONTROL
 from deadfront.msg import Msg
 
 
@@ -70,7 +71,7 @@ def likely(found: str, allowed: Iterable[str]) -> dict[str, Any]:
 
 def shown(value: Any) -> str:
     """A found value short enough to print."""
-    text = value if isinstance(value, str) else str(value)
+    text = CONTROL.sub(lambda m: f"\\u{ord(m[0]):04x}", value if isinstance(value, str) else str(value))
     return text if len(text) <= 60 else text[:57] + "..."
 
 

@@ -1,4 +1,4 @@
-"""The job file described for other programs (JSON Schema) and for people (a reference page), both made from the models."""
+"""The job file described for other programs (JSON Schema) and for people (a page), both from the models."""
 
 from __future__ import annotations
 

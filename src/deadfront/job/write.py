@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 from deadfront.job.model import FORMAT, Job, WorkStep
@@ -18,7 +19,9 @@ def write_job(job: Job, kept: Iterable[KeptBlock] = ()) -> str:
         job: The job.
         kept: Blocks set aside when it was read; written back word for word.
     """
-    return "\n".join(part.rstrip("\n") + "\n" for part in _parts(job, list(kept)) if part.strip())
+    ids = {"before", "", *(step.id for step in job.work)}
+    every = [each if each.within in ids else replace(each, within="") for each in kept]
+    return "\n".join(part.rstrip("\n") + "\n" for part in _parts(job, every) if part.strip())
 
 
 def _parts(job: Job, kept: list[KeptBlock]) -> Iterator[str]:
@@ -28,14 +31,15 @@ def _parts(job: Job, kept: list[KeptBlock]) -> Iterator[str]:
     yield _table("[job]", head, kept, ("job",), always=True)
     yield "".join(_blocks(kept, lambda k: k.place[:1] == ("job",) and not k.line_only))
     before = job.before
-    yield _table("[before]", field_lines(before.complete, "complete."), kept, ("before",))
-    yield _table("[before.service]", field_lines(before.service), kept, ("before", "service"))
+    yield _table("[before]", field_lines(before.complete, "complete."), kept, ("before",), always=bool(kept))
+    yield _table("[before.service]", field_lines(before.service), kept, ("before", "service"), always=bool(kept))
+    yield from _blocks(kept, lambda k: k.place[:1] == ("before",) and _loose(k))
     yield from _things(before, "before")
-    yield from _blocks(kept, lambda k: k.place[:1] == ("before",) and not k.line_only)
+    yield from _blocks(kept, lambda k: k.place[:1] == ("before",) and not k.line_only and not _loose(k))
     yield from _blocks(kept, lambda k: k.place[:1] == ("work",) and k.within == "before" and not k.line_only)
     for step in job.work:
         yield from _step(step, kept)
-    yield _table("[choices]", field_lines(job.choices), kept, ("choices",))
+    yield _table("[choices]", field_lines(job.choices), kept, ("choices",), always=bool(kept))
     for amendment in job.amendments:
         yield table_text("[[amendments]]", amendment)
     for origin in job.origins:
@@ -43,6 +47,11 @@ def _parts(job: Job, kept: list[KeptBlock]) -> Iterator[str]:
     own = ("before", "work", "job")
     yield from _blocks(kept, lambda k: bool(k.place) and k.place[0] not in own and not k.line_only)
     yield from _blocks(kept, lambda k: k.place[:1] == ("work",) and not k.within and not k.line_only)
+
+
+def _loose(each: KeptBlock) -> bool:
+    """Below a collection, but of none of its things: written before them, lest it bind to the last."""
+    return not each.line_only and len(each.place) > 2 and not any(isinstance(part, int) for part in each.place)
 
 
 def _blocks(kept: list[KeptBlock], which: Any) -> Iterator[str]:
