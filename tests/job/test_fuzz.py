@@ -22,7 +22,8 @@ WORK = GOOD[GOOD.index("# --- the work") :]
 SMALL += '[[before.circuits]]\nid = "c-3zz"\n[before.circuits.cable]\nsize = "12"\n' + WORK
 TOKENS = ["[", "]", "[[", '"', '"""', "'''", "#", "=", "\n", "{", "}", "\\",
           "1e999", "nan", "-1", "true",
-          "[[work]]\n", "[before]\n", "id = 1\n", ".", "\x00", "\ud800", "\u202e", "é", "9" * 30, "\t", "\r", "[job]\n", ","]  # fmt: skip
+          "[[work]]\n", "[before]\n", "id = 1\n", ".", "\x00", "\ud800", "\u202e",
+          "é", "9" * 30, "\t", "\r", "[job]\n", ","]  # fmt: skip
 
 
 def mutated(text: str, rng: random.Random) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from typing import Any, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
@@ -12,7 +12,7 @@ from deadfront.errors import JobUnreadable
 from deadfront.job.blocks import Block, Place
 from deadfront.job.limits import MAX_THINGS, unreasonable
 from deadfront.job.model import Added, Choices, Head, Job, Key, Origin, WorkStep
-from deadfront.job.problems import KeptBlock, Problem, first_said, likely, shown
+from deadfront.job.problems import KeptBlock, Problem, beyond, first_said, judged, likely, shown
 from deadfront.job.references import check_references, check_work
 from deadfront.job.things import COLLECTIONS, Complete, House, Model, Service, Thing
 from deadfront.job.toml_text import key_of, table_text, value_of
@@ -383,23 +383,3 @@ class Builder:
                 return True
             raw = raw[part]
         return False
-
-
-def beyond(data: Any) -> Iterable[Msg]:
-    """Numbers beyond reason and control characters, as Msgs."""
-    for field, value, kind in unreasonable(data):
-        allowed = "10^12" if kind == "number" else ""
-        yield Msg(f"job.read.bad_{kind}", {"field": field, "found": shown(value), "allowed": allowed})
-
-
-def judged(model: type[M], data: Any) -> tuple[M | None, list[Msg]]:
-    """A model of plain data, or None with what is wrong with it."""
-    if not isinstance(data, Mapping):
-        return None, [Msg("job.read.not_table", {"field": "", "found": shown(data)})]
-    said = list(beyond(data))[:5]
-    if said:
-        return None, said
-    try:
-        return model.model_validate(data), []
-    except ValidationError as error:
-        return None, first_said(error, model)

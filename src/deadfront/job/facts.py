@@ -9,11 +9,10 @@ import tomlkit
 
 from deadfront.errors import EditRefused
 from deadfront.job.blocks import Place
-from deadfront.job.build import judged
 from deadfront.job.draft import Draft, Spot, in_house
 from deadfront.job.edits import Add, Remove, Set
 from deadfront.job.paths import THINGS, Path, parse_path
-from deadfront.job.problems import shown
+from deadfront.job.problems import judged, shown
 from deadfront.job.references import POINTS_TO
 from deadfront.job.things import COLLECTIONS, unit_of
 from deadfront.job.toml_text import field_lines, value_of

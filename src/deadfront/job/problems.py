@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
 from deadfront.job.blocks import Place
-from deadfront.job.limits import CONTROL
+from deadfront.job.limits import CONTROL, unreasonable
 from deadfront.msg import Msg
 
 
@@ -133,3 +133,26 @@ def _owner(model: type[BaseModel], loc: Iterable[Any]) -> type[BaseModel] | None
 def first_said(error: ValidationError, model: type[BaseModel]) -> list[Msg]:
     """The errors of a model as Msgs, at most five."""
     return [said_of(each, model) for each in error.errors(include_url=False)[:5]]
+
+
+M = TypeVar("M", bound=BaseModel)
+
+
+def beyond(data: Any) -> Iterable[Msg]:
+    """Numbers beyond reason and control characters, as Msgs."""
+    for field, value, kind in unreasonable(data):
+        allowed = "10^12" if kind == "number" else ""
+        yield Msg(f"job.read.bad_{kind}", {"field": field, "found": shown(value), "allowed": allowed})
+
+
+def judged(model: type[M], data: Any) -> tuple[M | None, list[Msg]]:
+    """A model of plain data, or None with what is wrong with it."""
+    if not isinstance(data, Mapping):
+        return None, [Msg("job.read.not_table", {"field": "", "found": shown(data)})]
+    said = list(beyond(data))[:5]
+    if said:
+        return None, said
+    try:
+        return model.model_validate(data), []
+    except ValidationError as error:
+        return None, first_said(error, model)

@@ -29,7 +29,8 @@ def job_schema() -> dict[str, Any]:
             said = about.get("description", "")
             if mark and f"[{mark}]" not in said:
                 about["description"] = f"{said} [{mark}]".strip()
-    head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": f"Job file, format {FORMAT}"}
+    draft = "https://json-schema.org/draft/2020-12/schema"  # words-ok
+    head = {"$schema": draft, "title": f"Job file, format {FORMAT}"}
     return {**head, **{key: value for key, value in schema.items() if key != "title"}}
 
 
