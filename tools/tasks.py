@@ -30,6 +30,7 @@ CHECKS: list[tuple[str, list[str]]] = [
     ("types", ["mypy"]),
     ("imports", ["pytest", "-p", "no:cacheprovider", "tests/contracts/test_imports.py"]),
     ("locks", ["tools.lock_check"]),
+    ("docs", ["tools.docs", "--check"]),
 ]
 # System programs that the whole suite uses, and the Debian package that holds each.
 TEST_PROGRAMS = {"chromium": "chromium", "pdftoppm": "poppler-utils"}

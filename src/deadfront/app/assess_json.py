@@ -252,7 +252,7 @@ def told(
         problems=[ProblemTold(line=p.line, path=p.path, say=catalog.say(p.msg), set_aside=p.set_aside)
                   for p in problems],
         cautions=list(cautions),
-    ).model_dump(mode="json")  # type: ignore[arg-type]  # fmt: skip
+    ).model_dump(mode="json")  # fmt: skip
 
 
 def assess_schema() -> dict[str, Any]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 
 from deadfront.app.answers import Answered
 from deadfront.cli import text
+from deadfront.cli.ending import Ending
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.findings import finding_text
 from deadfront.documents.load_sheet import NO_UTILITY_LIMIT
@@ -14,7 +16,7 @@ from deadfront.loads.rules.matters import Share
 from deadfront.msg import said
 from deadfront.quantities import UNKNOWN
 from deadfront.results.loads import LoadResult, Method
-from deadfront.worksheet.check import Check, Outcome
+from deadfront.worksheet.check import Check, Outcome, Severity
 from deadfront.worksheet.sheet import Figure
 
 CAUTIONS = ("cli.caution.load", "cli.caution.live", "cli.caution.authority")
@@ -100,7 +102,7 @@ def finding(check: Check, numbers: Mapping[str, int], catalog: Catalog) -> None:
     text.say(f"{text.SHAPES[found.outcome]} {found.lead}: {found.say}{section}", "  ", "    ")
     if check.remedy is not None and check.outcome is Outcome.FAILS:
         text.say(catalog.key("finding.remedy", remedy=check.remedy), "    ", "      ")
-    waits = tuple(str(numbers[m.path]) for m in check.missing if m.path in numbers)
+    waits = tuple(map(str, sorted({numbers[m.path] for m in check.missing if m.path in numbers})))
     if waits:
         text.say(catalog.key("cli.waits", numbers=waits, count=len(waits)), "    ")
     text.say(catalog.key("cli.help_page", id=found.check_id), "    ")
@@ -119,11 +121,18 @@ def to_find(answered: Answered, catalog: Catalog) -> None:
         text.say(f"{how}  [{each.missing.path}]", "      ", "      ")
 
 
-def problems(found: Sequence[Problem], catalog: Catalog) -> None:
+def problem_words(each: Problem, where: str, catalog: Catalog) -> str:
+    """A problem with its file, line and path."""
+    if each.line is None:
+        return catalog.say(each.msg)
+    return catalog.key("job.read.at", file=Path(where).name, line=each.line, path=each.path, problem=each.msg)
+
+
+def problems(found: Sequence[Problem], where: str, catalog: Catalog) -> None:
     """What in the file could not be taken as written."""
     for each in found:
         aside = f" {catalog.key('cli.set_aside')}" if each.set_aside else ""
-        text.say(f"{text.SHAPES[Outcome.CANNOT_TELL]} {catalog.say(each.msg)}{aside}", "  ", "    ")
+        text.say(f"{text.SHAPES[Outcome.CANNOT_TELL]} {problem_words(each, where, catalog)}{aside}", "  ", "    ")
 
 
 def shares(found: Sequence[Share], catalog: Catalog) -> None:
@@ -137,7 +146,10 @@ def shares(found: Sequence[Share], catalog: Catalog) -> None:
     text.table(rows, right=(1,))
 
 
-def whole(answered: Answered, catalog: Catalog, found: Sequence[Problem], share: Sequence[Share] | None) -> None:
+def whole(
+    answered: Answered, catalog: Catalog, *, where: str = "", found: Sequence[Problem] = (),
+    share: Sequence[Share] | None = None,
+) -> None:  # fmt: skip
     """All of it."""
     head, load = answered.job.job, answered.assessment.load
     amended = tuple(a.name for a in answered.assessment.book.amendments)
@@ -147,7 +159,7 @@ def whole(answered: Answered, catalog: Catalog, found: Sequence[Problem], share:
     answer_lines(answered, catalog)
     if found:
         text.heading(catalog.key("cli.problems"))
-        problems(found, catalog)
+        problems(found, where, catalog)
     methods_table(load, catalog)
     service_table(load, catalog)
     findings(answered, catalog)
@@ -157,3 +169,11 @@ def whole(answered: Answered, catalog: Catalog, found: Sequence[Problem], share:
     text.say()
     for line in cautions(catalog):
         text.say(line)
+
+
+def ending(answered: Answered) -> Ending:
+    """The exit code of an answer: a failing finding, else a fact that is missing, else done."""
+    barring = [c for c in answered.assessment.checks if c.is_finding and c.severity is not Severity.NOTE]
+    if any(c.outcome is Outcome.FAILS for c in barring):
+        return Ending.TO_CORRECT
+    return Ending.CANNOT_TELL if barring else Ending.OK

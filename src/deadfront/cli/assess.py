@@ -7,13 +7,10 @@ from pathlib import Path
 
 import click
 
-from deadfront.app.answers import Answered
 from deadfront.app.answers import shares as load_shares_of
 from deadfront.cli import answer_text, jobs
-from deadfront.cli.ending import Ending
 from deadfront.cli.options import at_option, edition_option, language_option, library_option, overlay_option
-from deadfront.cli.stream import speaks_unicode
-from deadfront.worksheet.check import Outcome, Severity
+from deadfront.cli.stream import put, speaks_unicode
 
 
 @click.command("assess")
@@ -52,15 +49,7 @@ def assess_command(
 
         data = told(answered, catalog, revision=found.revision, problems=found.problems, shares=share,
                     cautions=answer_text.cautions(catalog))  # fmt: skip
-        click.echo(json.dumps(data, indent=2, ensure_ascii=not speaks_unicode()))
+        put(json.dumps(data, indent=2, ensure_ascii=not speaks_unicode()))
     else:
-        answer_text.whole(answered, catalog, found.problems, share)
-    return ending(answered)
-
-
-def ending(answered: Answered) -> Ending:
-    """The exit code of an answer: a failing finding, else a fact that is missing, else done."""
-    barring = [c for c in answered.assessment.checks if c.is_finding and c.severity is not Severity.NOTE]
-    if any(c.outcome is Outcome.FAILS for c in barring):
-        return Ending.TO_CORRECT
-    return Ending.CANNOT_TELL if barring else Ending.OK
+        answer_text.whole(answered, catalog, where=found.where, found=found.problems, share=share)
+    return answer_text.ending(answered)

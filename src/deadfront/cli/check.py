@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from deadfront.cli import answer_text, assess, jobs, text
+from deadfront.cli import answer_text, jobs, text
 from deadfront.cli.ending import Ending
 from deadfront.cli.options import at_option, language_option, library_option
 
@@ -33,9 +33,9 @@ def check_command(job: str, at: str | None, language: str | None, library: Path 
     catalog = jobs.catalog_for(language, found.job)
     if found.problems:
         text.heading(catalog.key("cli.problems"))
-        answer_text.problems(found.problems, catalog)
+        answer_text.problems(found.problems, found.where, catalog)
     else:
         text.say(catalog.key("cli.file_well", where=found.where))
     answer_text.findings(answered, catalog)
     answer_text.to_find(answered, catalog)
-    return Ending.TO_CORRECT if found.problems else assess.ending(answered)
+    return Ending.TO_CORRECT if found.problems else answer_text.ending(answered)

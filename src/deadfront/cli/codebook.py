@@ -113,7 +113,7 @@ def entry_of(book: Codebook, name: str) -> Value | Table | Rule:
     """
     for kind, read in (("values", book.value), ("tables", book.table), ("rules", book.rule)):
         if name in data().coverage[kind]:
-            return read(name)  # type: ignore[operator, no-any-return]
+            return read(name)
     raise EditionNotEncoded("codebook.name_unknown", found=name, allowed=())
 
 
@@ -128,7 +128,7 @@ def figure(entry: Value | Table | Rule) -> str:
 
 def support(cite: Cite, catalog: Catalog) -> str:
     """How far a figure is supported, and who compared it with the book."""
-    said = [cite.status]
+    said: list[str] = [cite.status]
     if cite.confirmed_by:
         said.append(catalog.key("cite.confirmed", who=cite.confirmed_by))
     elif cite.marked:

@@ -28,7 +28,7 @@ def demo_command(out: Path, serves: bool, language: str | None) -> int:
     \b
     Examples:
       deadfront demo
-      deadfront demo --out /tmp/house --no-serve
+      deadfront demo --out house --no-serve
       deadfront demo --language es
 
     Exit code: 0, whatever the answer says; 4 the folder cannot be written; 130 stopped by Ctrl-C.

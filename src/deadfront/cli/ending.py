@@ -65,6 +65,8 @@ def trouble(error: Exception, arguments: Sequence[str]) -> Ending:
     from deadfront.errors import DeadfrontError
 
     catalog = Catalog(language_asked(arguments))
+    if "--debug" in arguments:
+        traceback.print_exception(error)
     if isinstance(error, DeadfrontError):
         print(catalog.say(error.msg), file=sys.stderr)
         return ending_of(error)

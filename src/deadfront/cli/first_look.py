@@ -11,8 +11,9 @@ import click
 
 from deadfront.app.answers import answer
 from deadfront.app.first_look import NONE, QUESTIONS, UNKNOWN, Question, first_look_edits
-from deadfront.cli import answer_text, assess, jobs, text
+from deadfront.cli import answer_text, jobs, text
 from deadfront.cli.options import EDITIONS, language_option
+from deadfront.cli.stream import put
 from deadfront.documents.catalog import Catalog
 from deadfront.errors import NotAllowed
 from deadfront.job.edit import apply_edits, edit_from_dict
@@ -55,7 +56,11 @@ def first_look_command(
     if not no_ask:
         asked = [q for q in QUESTIONS if q.key not in answers]
         answers |= {question.key: ask(question, catalog) for question in asked}
-    head = {"name": name, "code": {"edition": edition}, **({"language": language} if language else {})}
+    head: dict[str, object] = {
+        "name": name,
+        "code": {"edition": edition},
+        **({"language": language} if language else {}),
+    }
     made = text_of(head, answers)
     if out is not None:
         if out.suffix.lower() != ".toml" or out.exists():
@@ -64,8 +69,8 @@ def first_look_command(
             file.write(made)
         text.say(catalog.key("cli.new.written", path=str(out)))
     answered = answer(read_job(made).job)
-    answer_text.whole(answered, catalog, (), None)
-    return assess.ending(answered)
+    answer_text.whole(answered, catalog)
+    return answer_text.ending(answered)
 
 
 def text_of(head: dict[str, object], answers: Given) -> str:
@@ -94,14 +99,14 @@ def beforehand(given: Sequence[str]) -> Given:
 
 def ask(question: Question, catalog: Catalog) -> str | list[str]:
     """One question on the terminal; an empty answer is "not known"."""
-    click.echo()
+    put()
     text.say(catalog.say(question.say))
     for value, words in question.options:
-        click.echo(f"    {value:22} {catalog.say(words)}")
+        put(f"    {value:22} {catalog.say(words)}")
     hint = catalog.key(f"cli.ask.{question.kind}", unit=question.unit, none=NONE, unknown=UNKNOWN)
     while True:
-        said = click.prompt(f"  {hint}", default=UNKNOWN, show_default=False, err=sys.stdout.isatty() is False)
-        value = [part.strip() for part in str(said).split(",")] if question.kind == "many" else str(said).strip()
+        given = str(click.prompt(f"  {hint}", default=UNKNOWN, show_default=False, err=not sys.stdout.isatty())).strip()
+        value = [part.strip() for part in given.split(",")] if question.kind == "many" else given
         try:
             first_look_edits({question.key: value}, lambda prefix: f"{prefix}-00")
         except NotAllowed as error:

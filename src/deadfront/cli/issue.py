@@ -8,7 +8,7 @@ import click
 
 from deadfront.app.answers import answer
 from deadfront.assess.standing import answers_of
-from deadfront.cli import answer_text, assess, jobs, text
+from deadfront.cli import answer_text, jobs, text
 from deadfront.cli.ending import Ending
 from deadfront.cli.options import language_option, library_option, library_path, overlay_option
 
@@ -46,9 +46,9 @@ def issue_command(
         answered = answer(found.job, jobs.overlay_of(overlay))
         if found.problems or not answered.standing.signable:
             text.say(catalog.key("cli.issue.barred"))
-            answer_text.problems(found.problems, catalog)
+            answer_text.problems(found.problems, job, catalog)
             answer_text.answer_lines(answered, catalog)
-            return Ending.TO_CORRECT if found.problems else assess.ending(answered)
+            return Ending.TO_CORRECT if found.problems else answer_text.ending(answered)
         record = desk.issue(
             job, revision, signer=signer, license=license_number, answers=answers_of(answered.assessment),
             codebook_hash=answered.assessment.book.digest, language=catalog.language,

@@ -27,6 +27,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "history": ("history", "List every revision of a job and what it changed."),
     "issue": ("issue", "Sign a revision: freeze its answers under a license."),
     "codebook": ("codebook", "Show what the code book holds: values, tables, rules."),
+    "explain": ("explain", "Explain a finding: what it says, and how to end it."),
     "schema": ("schema", "Print the JSON Schema of the job file or of the assessment."),
 }
 """Name of each subcommand, the file of this folder that holds it, and one line on it."""
@@ -59,7 +60,8 @@ class Lazy(click.Group):
 
 @click.command(cls=Lazy, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(__version__, prog_name="deadfront", message="%(prog)s %(version)s")
-def root() -> None:
+@click.option("--debug", is_flag=True, help="Where trouble arises, also show where in the program.")
+def root(debug: bool) -> None:
     """Load calculation, checks and papers for the licensed residential electrician in the USA.
 
     A job is named by its file (.toml, .zip, a folder) or by its id in the library.
@@ -99,6 +101,4 @@ def run(arguments: Sequence[str]) -> int:
     except Exception as error:
         from deadfront.cli.ending import trouble
 
-        if os.environ.get("DEADFRONT_DEBUG"):
-            raise
         return trouble(error, arguments)

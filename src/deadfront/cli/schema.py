@@ -7,6 +7,7 @@ import json
 import click
 
 from deadfront.cli.ending import Ending
+from deadfront.cli.stream import put
 
 
 @click.command("schema")
@@ -24,9 +25,9 @@ def schema_command(which: str) -> int:
     if which == "job":
         from deadfront.job.schema import job_schema_text
 
-        click.echo(job_schema_text(), nl=False)
+        put(job_schema_text(), end="")
     else:
         from deadfront.app.assess_json import assess_schema
 
-        click.echo(json.dumps(assess_schema(), indent=2, sort_keys=True))
+        put(json.dumps(assess_schema(), indent=2, sort_keys=True))
     return Ending.OK

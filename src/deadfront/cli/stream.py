@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import os
 import sys
 import unicodedata
 
@@ -43,3 +44,14 @@ def speaks_unicode() -> bool:
         return codecs.lookup(encoding).name.startswith("utf")
     except LookupError:
         return False
+
+
+def put(line: str = "", end: str = "\n") -> None:
+    """One line of text on standard output."""
+    sys.stdout.write(line + end)
+
+
+def bold(words: str) -> str:
+    """Words in bold where a terminal shows it and NO_COLOR does not forbid it."""
+    plain_only = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb" or not sys.stdout.isatty()
+    return words if plain_only else f"\033[1m{words}\033[0m"

@@ -7,8 +7,7 @@ import sys
 import textwrap
 from collections.abc import Sequence
 
-import click
-
+from deadfront.cli.stream import bold, put
 from deadfront.documents.catalog import Catalog
 from deadfront.worksheet.check import Outcome
 
@@ -29,12 +28,12 @@ def verdict(outcome: Outcome, catalog: Catalog) -> str:
 def say(text: str = "", indent: str = "", hang: str | None = None) -> None:
     """One paragraph, wrapped."""
     rest = indent + "  " if hang is None else hang
-    click.echo(textwrap.fill(text, max(width(), 40), initial_indent=indent, subsequent_indent=rest) if text else "")
+    put(textwrap.fill(text, max(width(), 40), initial_indent=indent, subsequent_indent=rest) if text else "")
 
 
 def heading(text: str) -> None:
     """A heading with an empty line before it."""
-    click.echo("\n" + click.style(text, bold=True))
+    put("\n" + bold(text))
 
 
 def table(rows: Sequence[Sequence[str]], right: Sequence[int] = (), indent: str = "  ") -> None:
@@ -47,12 +46,12 @@ def table(rows: Sequence[Sequence[str]], right: Sequence[int] = (), indent: str 
         start = indent + "  ".join(cells[:-1]) + "  " if len(cells) > 1 else indent
         room = max(width() - len(start), 24)
         lines = textwrap.wrap(cells[-1].rstrip(), room) or [""]
-        click.echo((start + lines[0]).rstrip())
+        put((start + lines[0]).rstrip())
         for line in lines[1:]:
-            click.echo(" " * len(start) + line)
+            put(" " * len(start) + line)
 
 
 def progress(text: str) -> None:
     """A word on standard error while something takes long; nothing where nobody looks."""
     if sys.stderr.isatty():
-        click.echo(text, err=True)
+        print(text, file=sys.stderr)

@@ -37,7 +37,7 @@ def import_command(file: Path, who: str, language: str | None, library: Path | N
     text.say(catalog.key("cli.imported", job=found.job_id, path=str(library_path(library))))
     for note in found.notes:
         text.say(catalog.say(note), "  ")
-    answer_text.problems(found.problems, catalog)
+    answer_text.problems(found.problems, file.name, catalog)
     return Ending.TO_CORRECT if found.problems else Ending.OK
 
 
