@@ -102,10 +102,11 @@ def _answer(result: LoadResult, relied: Method | None) -> Answer:
     question = said("sheet.load.question")
     if relied is None or relied.amperes is None:
         return Answer(question, said("sheet.load.answer.no_method"), Outcome.CANNOT_TELL)
+    limit = result.limit.told
     params = {
         "method": relied.name,
         "load": Figure(final_step(relied).value, "A"),
-        "limit": Figure(result.limit.smallest.value, "A"),
+        "limit": limit if isinstance(limit, Msg) else Figure(limit, "A"),
     }
     if relied.admissible is not Outcome.MEETS:
         verdict = Outcome.FAILS if relied.admissible is Outcome.FAILS else Outcome.CANNOT_TELL

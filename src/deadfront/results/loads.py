@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from deadfront.msg import Msg
+from deadfront.msg import Msg, said
+from deadfront.quantities import Interval, point
 from deadfront.worksheet.check import Check, Outcome
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
@@ -91,6 +92,14 @@ class ServiceLimit:
     parts: tuple[Step, ...]
     smallest: Step
     limiting: str
+
+    @property
+    def told(self) -> Msg | Interval:
+        """The smallest part in a sentence: "at most 100 A" while a part is not known."""
+        value = self.smallest.value
+        if value.low == 0 and value.high is not None:
+            return said("load.limit_at_most", rating=point(value.high))
+        return value
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,7 +44,7 @@ def check_service_carries(context: Context, items: Sequence[Item], result: LoadR
         f"check.load.service_carries.{outcome.name.lower()}",
         method=relied.name,
         amperes=relied.rounded.value,
-        limit=result.limit.smallest.value,
+        limit=result.limit.told,
     )
     if outcome is Outcome.NOT_APPLICABLE:
         outcome, say = Outcome.FAILS, said("check.load.method_not_admissible", method=relied.name, why=relied.why)
@@ -77,9 +77,7 @@ def check_heavier_leg(context: Context, items: Sequence[Item], result: LoadResul
         "service",
         outcome,
         Severity.NOTE,
-        said(
-            f"check.load.heavier_leg.{outcome.name.lower()}", amperes=heavier.value, limit=result.limit.smallest.value
-        ),
+        said(f"check.load.heavier_leg.{outcome.name.lower()}", amperes=heavier.value, limit=result.limit.told),
         step=heavier,
         missing=missing,
         cites=(context.cite("dwelling_standard_load"),),
