@@ -69,7 +69,8 @@ def _counted(rng: random.Random) -> list[dict[str, Any]]:
     kinds = [rng.choice(("range", "oven", "cooktop")) for _ in range(rng.randint(0, 4))]
     kinds += ["dryer"] * rng.randint(0, 1) + [rng.choice(("microwave", "appliance")) for _ in range(rng.randint(0, 4))]
     return [
-        case_load(kind, rng.choice(EDGES_VA), 240, rng.random() < 0.7, quantity=rng.choice((1, 1, 2, 5))) for kind in kinds
+        case_load(kind, rng.choice(EDGES_VA), 240, rng.random() < 0.7, quantity=rng.choice((1, 1, 2, 5)))
+        for kind in kinds
     ]
 
 
@@ -91,9 +92,7 @@ def blank(seed: int, edition: str, shape: str | None = None) -> Blank:
             circuits.append(Circuit(id=f"c-{index:02d}", breaker=f"b-{index:02d}"))
             bound.add(load.id)
     placed = iter(circuits)
-    loads = tuple(
-        load.model_copy(update={"circuit": next(placed).id}) if load.id in bound else load for load in loads
-    )
+    loads = tuple(load.model_copy(update={"circuit": next(placed).id}) if load.id in bound else load for load in loads)
     tags = {**at.tags, **{thing.id: Tag("E", "before") for thing in (*breakers, *circuits)}}
     whole = replace(_with(at, loads, breakers=tuple(breakers), circuits=tuple(circuits)), tags=tags)
     new = {ident for ident, tag in at.tags.items() if tag.letter == "N" and edition == "2026"}
@@ -169,8 +168,12 @@ def _further(rng: random.Random, blanked: Blank) -> tuple[Load, ...]:
         rating = va if same else Decimal(rng.choice(EDGES_VA))
         made.append(
             Load(
-                id=f"l-x{index:03d}", kind=kind, unit=rng.choice([*units, None]), nameplate_va=rating,
-                volts=Decimal(240), neutral=rng.random() < 0.5,
+                id=f"l-x{index:03d}",
+                kind=kind,
+                unit=rng.choice([*units, None]),
+                nameplate_va=rating,
+                volts=Decimal(240),
+                neutral=rng.random() < 0.5,
                 supplemental_w=Decimal(rng.choice((0, 5000, 15000))) if kind == "heat_pump" else None,
                 together=rng.random() < 0.5 if kind == "heat_pump" else None,
                 separate_units=rng.randint(1, 6) if kind == "space_heat" else None,
@@ -205,7 +208,10 @@ def fill(blanked: Blank, seed: int) -> Context:
         units.append(unit.model_copy(update=made))
     further = _further(rng, blanked)
     at = _with(
-        blanked.whole, (*loads, *further), units=tuple(units), complete=Complete(**ALL_THERE)  # type: ignore[arg-type]
+        blanked.whole,
+        (*loads, *further),
+        units=tuple(units),
+        complete=Complete(**ALL_THERE),  # type: ignore[arg-type]
     )
     tags = {**at.tags, **{load.id: Tag("E", "before") for load in further}}
     return replace(blanked.context, at=replace(at, tags=tags), assumptions=frozenset())

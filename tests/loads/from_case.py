@@ -34,7 +34,7 @@ READINGS = {
     "evse_existing": "evse_in_existing",
     "existing_hvac": "existing_hvac",
 }
-ALL_THERE = {name: "yes" for name in COLLECTIONS}
+ALL_THERE = dict.fromkeys(COLLECTIONS, "yes")
 
 
 def load_fields(load: dict[str, Any], ident: str, unit: str | None) -> dict[str, Any]:
@@ -126,9 +126,7 @@ def house_of(case: dict[str, Any]) -> HouseAt:
         meters=_METERS,
         panels=_PANELS,
         units=tuple(Unit.model_construct(**each) for each in units),
-        loads=tuple(
-            Load.model_construct(**each) for each in sorted(loads, key=lambda each: each["id"] in new)
-        ),
+        loads=tuple(Load.model_construct(**each) for each in sorted(loads, key=lambda each: each["id"] in new)),
     )
     things = ("m-01", "p-01", *(each["id"] for each in units), *(each["id"] for each in loads))
     tags = {ident: Tag("N", "w-01") if ident in new else Tag("E", "before") for ident in things}

@@ -1,0 +1,30 @@
+"""The study runs small here; in full with `python -m tests.study.run`. The page committed belongs to this engine."""
+
+from __future__ import annotations
+
+from tests.study import loads, run
+
+
+def test_a_small_study_writes_its_table() -> None:
+    out: list[str] = []
+    loads.run(out, houses=15, blanks=2, tables_of=("2026",))
+    text = "\n".join(out)
+    assert "| houses | 15 | 15 | 15 | 15 | 15 |" in text
+    assert "method: standard" in text
+    assert text.count("\n| 2026 |") == 1
+
+
+def test_the_studies_are_found() -> None:
+    assert "loads" in [name for name, _ in run.studies()]
+
+
+def test_the_page_is_looked_at(tmp_path, monkeypatch) -> None:  # type: ignore[no-untyped-def]
+    """A page of another engine, without one, or not there is told apart from one that fits."""
+    monkeypatch.setattr(run, "PAGE", tmp_path / "study.md")
+    assert "not there" in str(run.stale())
+    run.PAGE.write_text("nothing", encoding="utf-8")
+    assert "names no engine" in str(run.stale())
+    run.PAGE.write_text(run.HEAD + "0" * 64, encoding="utf-8")
+    assert "another engine" in str(run.stale())
+    run.PAGE.write_text(run.HEAD + run.engine_hash(), encoding="utf-8")
+    assert run.stale() is None
