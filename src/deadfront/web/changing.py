@@ -1,0 +1,235 @@
+"""From what was typed to a new revision, and to the parts of the page that it changes."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+
+from starlette.responses import HTMLResponse, Response
+
+from deadfront.app.changes import StaleEdits
+from deadfront.errors import NotFound
+from deadfront.job.model import Job
+from deadfront.web.contexts import PastedRow, PastePart, SideRow, StalePart
+from deadfront.web.desk import AtJob, NewIds
+from deadfront.web.entry import circuits, loads, rows
+from deadfront.web.entry.places import EditData, Standing, found, struck_out, work_step
+from deadfront.web.entry.typed import BadEntry
+from deadfront.web.entry.work import work_edits
+from deadfront.web.load_page import load_page
+from deadfront.web.render import html
+from deadfront.web.survey_page import survey_page
+from deadfront.web.tables import blank_row, columns_of, first_panel, kind_words
+from deadfront.web.views.typed import Form, field_of, number_of
+
+TABLES = ("units", "panels", "circuits", "loads")
+
+
+def fresh(at: AtJob) -> NewIds:
+    """Ids for things that this change adds."""
+    return NewIds(at)
+
+
+# --- what was typed, as edits -------------------------------------------------------------------------------------
+def row_edits(at: AtJob, table: str, form: Form) -> list[EditData]:
+    """The edits of one line as typed.
+
+    Raises:
+        BadEntry: a column that is not understood.
+        NotFound: no such table.
+    """
+    if table not in TABLES:
+        raise NotFound("web.not_found")
+    job, key, wanted = at.job, field_of(form, "key"), field_of(form, "work") or "E"
+    before = lines_of(job, table, form)
+    edits: list[EditData] = []
+    step, scope = "", "before"
+    needs_step = (wanted == "N" and not before) or any(line.work != wanted and wanted != "E" for line in before)
+    if needs_step:
+        step, edits = work_step(job, fresh(at)("w"), at.catalog.key("web.new_work"))
+        scope = step if wanted == "N" else "before"
+    typed = _typed_edits(at, table, key, form, scope)
+    if not typed and not before:
+        return []
+    moves = [] if not before else work_edits(job, before, wanted, step)
+    if typed and moves:  # the texts first; then what the work does with the line
+        return typed
+    return [*edits, *typed, *moves] if typed or moves else []
+
+
+def lines_of(job: Job, table: str, form: Form) -> list[Standing]:
+    """The things behind a line that are there already."""
+    names = [(table, field_of(form, "key"))]
+    if table == "circuits":
+        names.append(("breakers", field_of(form, "breakers")))
+    both = (found(job, collection, ident) for collection, ident in names)
+    return [each for each in both if each]
+
+
+def _typed_edits(at: AtJob, table: str, key: str, form: Form, scope: str) -> list[EditData]:
+    if table == "circuits":
+        panel, made = _panel_for(at, form, scope)
+        ids = circuits.CircuitIds(key, field_of(form, "breakers"), panel)
+        own = circuits.circuit_edits(at.job, ids, form, scope)
+        for edit in own:
+            if made and edit["do"] == "add" and edit["collection"] == "breakers":
+                edit["thing"]["panel"] = panel
+        return [*made, *own] if own else []
+    if table == "loads":
+        return loads.load_edits(at.job, key, form, scope, kind_words(at.catalog))
+    fields = rows.unit_fields(form) if table == "units" else rows.panel_fields(form)
+    return rows.thing_edits(at.job, table, key, fields, scope)
+
+
+def _panel_for(at: AtJob, form: Form, scope: str) -> tuple[str, list[EditData]]:
+    """The panel of a line; where there is none yet, the edit that adds one."""
+    panel = field_of(form, "panel") or first_panel(at.job)
+    if panel:
+        return panel, []
+    ident = fresh(at)("p")
+    thing = {"id": ident, "name": at.catalog.key("web.like.panel")}
+    return ident, [{"do": "add", "step": "before", "collection": "panels", "thing": thing}]
+
+
+def strike_out_edits(at: AtJob, table: str, form: Form) -> list[EditData]:
+    """The edits that strike out a line; nothing for one that was never entered."""
+    if table not in TABLES:
+        raise NotFound("web.not_found")
+    return [struck_out(line) for line in lines_of(at.job, table, form)]
+
+
+# --- saving, and what the page shows then -------------------------------------------------------------------------
+def made(at: AtJob, edits: Sequence[EditData], form: Form, *, table: str = "", gone: str = "") -> Response:
+    """Save the edits on the revision the page was made from, and show what they change.
+
+    Raises:
+        EditRefused, StaleRevision: as Desk.apply.
+    """
+    if not edits:
+        return parts(at, form, new_row="", gone=gone)
+    try:
+        at.web.desk.apply(at.id, number_of(form, "base"), edits)
+    except StaleEdits as stale:
+        return stale_part(at, stale, edits, form)
+    after = at.again()
+    key = field_of(form, "key")
+    fresh_row = table if table and key and not found(at.job, table, key) and found(after.job, table, key) else ""
+    return parts(after, form, new_row=fresh_row, gone=gone)
+
+
+def parts(at: AtJob, form: Form, *, new_row: str = "", gone: str = "") -> HTMLResponse:
+    """The parts of the page that a change may touch: the line, the route, the slips, the answer."""
+    on_load = field_of(form, "page") == "load"
+    context = load_page(at) if on_load else survey_page(at)
+    work = "N" if on_load else "E"
+    blank = blank_row(new_row, at, NewIds(at), work) if new_row else None
+    columns = columns_of(new_row, at) if new_row else ()
+    return HTMLResponse(
+        html(context, at.catalog, template="parts.html", blank=blank, columns=columns, table=new_row, gone=gone)
+    )
+
+
+def stale_part(at: AtJob, stale: StaleEdits, edits: Sequence[EditData], form: Form) -> HTMLResponse:
+    """Mine and theirs side by side, in place of the change."""
+    say = at.catalog
+
+    def shown(value: object) -> str:
+        if value is None:
+            return say.key("web.stale.nothing")
+        return json.dumps(value, ensure_ascii=False) if isinstance(value, dict | list) else say.value(value)
+
+    sides = tuple(SideRow(s.path, shown(s.base), shown(s.mine), shown(s.theirs), s.clash) for s in stale.sides)
+    context = StalePart(
+        at.id, say.say(stale.msg), sides, json.dumps(list(edits)), stale.current, field_of(form, "page") or "survey"
+    )
+    return HTMLResponse(
+        html(context, say), 409, headers={"HX-Retarget": "#clash", "HX-Reswap": "innerHTML"}
+    )
+
+
+# --- lists pasted from a spreadsheet ------------------------------------------------------------------------------
+def split_rows(text: str) -> list[list[str]]:
+    """Rows and columns of a pasted text: tabs as a spreadsheet copies them, else commas with quotes."""
+    import csv
+
+    lines = [line for line in text.replace("\r\n", "\n").replace("\r", "\n").split("\n") if line.strip()]
+    if any("\t" in line for line in lines):
+        return [[cell.strip().strip('"') for cell in line.split("\t")] for line in lines]
+    try:
+        return [[cell.strip() for cell in row] for row in csv.reader(lines, skipinitialspace=True)]
+    except csv.Error:
+        return [[line.strip()] for line in lines]
+
+
+def read_pasted(at: AtJob, table: str, text: str) -> tuple[list[PastedRow], list[EditData], list[str]]:
+    """Each pasted line with what is wrong with it, the edits of the good ones, and the lines that are not."""
+    names = [column.name for column in columns_of(table, at)]
+    heads = {column.head.lower() for column in columns_of(table, at)}
+    ids, shown, edits, bad = NewIds(at), [], [], []
+    job = at.job
+    seen: dict[int, int] = {}
+    for number, cells in enumerate(split_rows(text), 1):
+        if number == 1 and cells[0].lower() in heads:
+            continue
+        row = dict(zip(names, cells, strict=False))
+        values = tuple(row.get(name, "") for name in names)
+        try:
+            if number > at.web.settings.max_pasted_rows:
+                raise BadEntry("", "entry.paste.too_many", most=at.web.settings.max_pasted_rows)
+            own = _pasted_edits(at, job, table, row, ids, edits, seen)
+            edits += own
+            shown.append(PastedRow(values, "" if own else at.catalog.key("entry.paste.nothing")))
+        except BadEntry as error:
+            shown.append(PastedRow(values, at.catalog.say(error.msg)))
+            bad.append("\t".join(cells))
+    return shown, edits, bad
+
+
+def _pasted_edits(
+    at: AtJob, job: Job, table: str, row: dict[str, str], ids: NewIds, before: list[EditData], seen: dict[int, int]
+) -> list[EditData]:
+    if table != "circuits":
+        return loads.load_edits(job, ids("l"), row, "before", kind_words(at.catalog))
+    made = [edit["thing"]["id"] for edit in before if edit["do"] == "add" and edit["collection"] == "panels"]
+    panel = first_panel(job) or (made[0] if made else "")
+    form = {**row, "breakers": ids("b"), "key": ids("c"), "panel": panel}
+    own = _typed_edits(at, "circuits", form["key"], form, "before")
+    for edit in own:
+        if edit["do"] == "add" and edit["collection"] == "breakers":
+            edit["thing"].setdefault("panel", panel)
+            for space in () if edit["thing"].get("half") else edit["thing"].get("spaces", ()):
+                if space in seen:
+                    raise BadEntry("spaces", "entry.spaces.twice", found=space)
+                seen[space] = 1
+    return own
+
+
+def pasted(at: AtJob, table: str, form: Form) -> PastePart:
+    """A pasted list as it is understood, nothing saved."""
+    if table not in ("circuits", "loads"):
+        raise NotFound("web.not_found")
+    text = field_of(form, "text")
+    shown, _, bad = read_pasted(at, table, text)
+    good = sum(1 for row in shown if not row.say)
+    said = at.catalog.key("web.paste.read", good=good, bad=len(shown) - good)
+    heads = tuple(column.head for column in columns_of(table, at))
+    return PastePart(at.id, table, heads, tuple(shown), good, text, field_of(form, "page"), said)
+
+
+def take_pasted(at: AtJob, table: str, form: Form) -> Response:
+    """Enter the good lines of a pasted list; the others stay to be corrected."""
+    if table not in ("circuits", "loads"):
+        raise NotFound("web.not_found")
+    _, edits, bad = read_pasted(at, table, field_of(form, "text"))
+    if not edits:
+        context = pasted(at, table, form)
+        return HTMLResponse(html(context, at.catalog, saved=0))
+    try:
+        at.web.desk.apply(at.id, number_of(form, "base"), edits)
+    except StaleEdits as stale:
+        return stale_part(at, stale, edits, form)
+    if bad:
+        after = at.again()
+        rest = pasted(after, table, {**form, "text": "\n".join(bad)})
+        return HTMLResponse(html(rest, at.catalog, saved=after.opened.revision))
+    return Response(status_code=204, headers={"HX-Refresh": "true"})

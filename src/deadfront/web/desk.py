@@ -1,0 +1,94 @@
+"""What the views share: the desk behind them, the job a request is about, its language."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from starlette.requests import Request
+
+from deadfront.app.answers import Answered, Answers
+from deadfront.app.library import Desk, OpenJob
+from deadfront.documents.catalog import LANGUAGES, Catalog
+from deadfront.job.ids import new_id
+from deadfront.job.model import Job
+from deadfront.store.rows import text_hash
+from deadfront.web.settings import Settings
+
+LANGUAGE_COOKIE = "language"
+
+
+@dataclass(frozen=True, slots=True)
+class Web:
+    """The desk, the answers kept, the settings of this start."""
+
+    desk: Desk
+    answers: Answers
+    settings: Settings
+
+    def answered(self, opened: OpenJob) -> Answered:
+        """The answers of an opened job."""
+        return self.answers.of(text_hash(opened.text), opened.job, self.settings.overlay)
+
+
+@dataclass(frozen=True, slots=True)
+class AtJob:
+    """A job that a request is about, with its answers and its language."""
+
+    web: Web
+    opened: OpenJob
+    catalog: Catalog
+
+    @property
+    def id(self) -> str:
+        """Its id."""
+        return self.opened.id
+
+    @property
+    def job(self) -> Job:
+        """The job itself."""
+        return self.opened.job
+
+    @property
+    def answered(self) -> Answered:
+        """Its answers."""
+        return self.web.answered(self.opened)
+
+    def again(self) -> AtJob:
+        """The same job as it stands now."""
+        return AtJob(self.web, self.web.desk.open_job(self.id), self.catalog)
+
+
+def web_of(request: Request) -> Web:
+    """What this start works on."""
+    found: Web = request.app.state.web
+    return found
+
+
+def language_of(request: Request, otherwise: str = "en") -> str:
+    """The language chosen in this browser, else the job's."""
+    chosen = request.cookies.get(LANGUAGE_COOKIE, "")
+    return chosen if chosen in LANGUAGES else otherwise
+
+
+def at_job(request: Request) -> AtJob:
+    """The job of the address.
+
+    Raises:
+        NotFound: no such job.
+    """
+    web = web_of(request)
+    opened = web.desk.open_job(request.path_params["job"])
+    return AtJob(web, opened, Catalog(language_of(request, opened.job.job.language)))
+
+
+class NewIds:
+    """Ids for lines that are not typed yet: longer than usual, so that two pages never hand out the same."""
+
+    def __init__(self, at: AtJob) -> None:
+        self.desk = at.web.desk
+        self.used = self.desk.used_ids(at.id)
+
+    def __call__(self, prefix: str) -> str:
+        ident = new_id(prefix, self.used, self.desk.rng) + new_id(prefix, (), self.desk.rng)[2:]
+        self.used.add(ident)
+        return ident

@@ -1,0 +1,123 @@
+"""Single facts by their path: service, head, units, panels, whatever an answer waits for."""
+
+from __future__ import annotations
+
+import types
+from collections.abc import Callable
+from typing import Any, Literal, Union, get_args, get_origin
+
+from deadfront.errors import EditRefused
+from deadfront.job.model import Choices, Head, Job
+from deadfront.job.paths import Path, parse_path
+from deadfront.job.things import COLLECTIONS, Complete, Model, Service, unit_of
+from deadfront.web.entry import typed as t
+from deadfront.web.entry.places import EditData, added, found
+
+CONDUCTORS = "before/service.conductors.size"
+UTILITY = "before/service.utility.limit"
+SOCKET = "before/complete.meters"
+Fresh = Callable[[str], str]
+
+
+def shape_of(job: Job, path: str) -> tuple[str, tuple[str, ...]]:
+    """How a fact is entered: ("choice", options), ("yes_no", ()), ("whole", ()), ("quantity", (unit,)), ("text", ())."""
+    where = parse_path(path)
+    model: Any = _model(job, where)
+    kind: Any = None
+    for name in where.fields:
+        info = model.model_fields.get(name) if isinstance(model, type) and issubclass(model, Model) else None
+        kind = info.annotation if info else None
+        model = _bare(kind)
+    if get_origin(model) is Literal:
+        return "choice", tuple(str(each) for each in get_args(model))
+    if model is bool:
+        return "yes_no", ()
+    unit = unit_of(where.fields[-1]) if where.fields else None
+    if unit:
+        return "quantity", (unit,)
+    return ("whole" if model is int else "text"), ()
+
+
+def _model(job: Job, where: Path) -> type[Model] | None:
+    if where.thing == "service":
+        return Service
+    if where.thing == "complete":
+        return Complete
+    if where.scope in ("job", "choices"):
+        return Head if where.scope == "job" else Choices
+    return next((model for name, model in COLLECTIONS.items() if found(job, name, where.thing or "")), None)
+
+
+def _bare(kind: Any) -> Any:
+    """An annotation without None and without bounds."""
+    while True:
+        if get_origin(kind) in (Union, types.UnionType):
+            parts = [each for each in get_args(kind) if each is not type(None)]
+            if len(parts) != 1:
+                return str
+            kind = parts[0]
+        elif hasattr(kind, "__metadata__"):
+            kind = kind.__origin__
+        else:
+            return kind
+
+
+def fact_edits(job: Job, path: str, text: str, fresh: Fresh) -> list[EditData]:
+    """The edits for one fact as typed; an empty text means not known.
+
+    Raises:
+        BadEntry: not understood, or not allowed here.
+        EditRefused: no such path.
+    """
+    text = t.clean(text)
+    if path == CONDUCTORS:
+        both = t.conductor(path, text)
+        metal = [] if both["size"] and both["metal"] is None else [_set("before/service.conductors.metal", both["metal"])]
+        return [_set(path, both["size"]), *metal]
+    if path == UTILITY:
+        return _utility(path, text)
+    if path == SOCKET and text not in ("yes", "no", "unknown"):
+        value = t.quantity(path, text, "A")
+        fields = {"purpose": "utility", "socket_a": value}
+        return [added("before", "meters", fresh("m"), fields)] if value is not None else []
+    return [_set(path, _value(job, path, text))]
+
+
+def _set(path: str, value: Any) -> EditData:
+    return {"do": "set", "path": path, "value": value}
+
+
+def _utility(path: str, text: str) -> list[EditData]:
+    if text.lower() in ("", "none", "no limit"):
+        wanted = None if not text else "none"
+        return [_set(path, wanted), _set("before/service.utility.limit_a", None)]
+    amperes = str(t.quantity(path, text, "A"))
+    return [_set(path, "limited"), _set("before/service.utility.limit_a", amperes)]
+
+
+def _value(job: Job, path: str, text: str) -> Any:
+    shape, options = shape_of(job, path)
+    if not text or (text == "unknown" and "unknown" not in options):
+        if path in ("job.name", "job.code.edition"):
+            raise t.BadEntry(path, "entry.needed")
+        return None
+    if shape == "choice":
+        found_at = [option for option in options if option.lower() == text.lower()]
+        if not found_at:
+            raise t.BadEntry(path, "entry.not_allowed", found=text[:60], allowed=options)
+        return int(found_at[0]) if path.endswith(("terminals_c", "poles")) else found_at[0]
+    if shape == "yes_no":
+        return t.one_of(path, text, t.YES_NO)
+    if shape == "quantity":
+        return str(t.quantity(path, text, options[0]))
+    if shape == "whole":
+        return t.count(path, text, 0, 1000)
+    return t.text_of(path, text, longest=400)
+
+
+def anchored(path: str) -> str:
+    """A path that is one, or nothing: what may be a field's address."""
+    try:
+        return str(parse_path(path))
+    except EditRefused:
+        return ""

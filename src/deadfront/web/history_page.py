@@ -1,0 +1,37 @@
+"""The history as a page, and which of my edits were chosen to be made again."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from deadfront.errors import JobUnreadable
+from deadfront.job.edits import edit_from_dict
+from deadfront.web.contexts import HistoryPage, RevisionLine
+from deadfront.web.desk import AtJob
+from deadfront.web.shell import shell_of
+from deadfront.web.views.typed import Form
+
+
+def history_page(at: AtJob) -> HistoryPage:
+    """Every revision, the newest first."""
+    desk = at.web.desk
+    signed = {issue.revision for issue in desk.library.issues(at.id)}
+    lines = tuple(
+        RevisionLine(
+            row.number, f"{row.at:%Y-%m-%d %H:%M}", row.who, at.catalog.say(row.say), row.number in signed,
+            row.number == at.opened.revision,
+        )
+        for row in desk.history(at.id)
+    )  # fmt: skip
+    return HistoryPage(shell_of(at.opened, at.answered, at.catalog, "history"), lines)
+
+
+def chosen_edits(edits: Any, form: Form) -> list[dict[str, Any]]:
+    """My edits whose every fact was chosen as mine.
+
+    Raises:
+        JobUnreadable: no list of edits.
+    """
+    if not isinstance(edits, list) or len(edits) > 2000:
+        raise JobUnreadable("web.not_understood")
+    return [edit for edit in edits if all(form.get(f"side.{path}") != "theirs" for path in edit_from_dict(edit).touches())]

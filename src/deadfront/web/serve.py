@@ -1,0 +1,101 @@
+"""The pages as an application, and the server that hands them out on this machine."""
+
+from __future__ import annotations
+
+import socket
+import webbrowser
+from pathlib import Path
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.responses import FileResponse, Response
+from starlette.requests import Request
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
+
+import deadfront.documents
+from deadfront.app.answers import Answers
+from deadfront.app.library import Desk
+from deadfront.codebook import Overlay
+from deadfront.errors import DeadfrontError
+from deadfront.web import trouble
+from deadfront.web.desk import Web
+from deadfront.web.doors import Doors
+from deadfront.web.settings import LOOPBACK, Settings
+from deadfront.web.views import book, history, jobs, load, packet, survey
+
+STATIC = Path(__file__).parent / "static"
+DOCUMENTS = Path(deadfront.documents.__file__).parent
+
+
+async def _sheet_css(_: Request) -> Response:
+    return FileResponse(DOCUMENTS / "sheet.css", media_type="text/css")
+
+
+ROUTES = [
+    Route("/", jobs.show),
+    Route("/jobs", jobs.create, methods=["POST"]),
+    Route("/import", jobs.bring_in, methods=["POST"]),
+    Route("/language", jobs.language, methods=["POST"]),
+    Route("/first-look", jobs.first_look),
+    Route("/first-look", jobs.look, methods=["POST"]),
+    Route("/book", book.show),
+    Route("/help/{check}", book.help_on),
+    Route("/jobs/{job}/survey", survey.show),
+    Route("/jobs/{job}/facts", survey.fact, methods=["POST"]),
+    Route("/jobs/{job}/rows/{table}", survey.row, methods=["POST"]),
+    Route("/jobs/{job}/rows/{table}/strike-out", survey.strike_out, methods=["POST"]),
+    Route("/jobs/{job}/paste/{table}", survey.paste, methods=["POST"]),
+    Route("/jobs/{job}/paste/{table}/take", survey.take_pasted, methods=["POST"]),
+    Route("/jobs/{job}/load", load.show),
+    Route("/jobs/{job}/load/shares", load.shares),
+    Route("/jobs/{job}/assume", load.assume, methods=["POST"]),
+    Route("/jobs/{job}/history", history.show),
+    Route("/jobs/{job}/again", history.again, methods=["POST"]),
+    Route("/jobs/{job}/walk/{way}", history.walk, methods=["POST"]),
+    Route("/jobs/{job}/packet", packet.show),
+    Route("/jobs/{job}/packet.pdf", packet.pdf),
+    Route("/jobs/{job}/sheets/{sheet}", packet.sheet),
+    Route("/jobs/{job}/sign", packet.issue, methods=["POST"]),
+    Route("/jobs/{job}/file", jobs.send),
+    Route("/jobs/{job}/close", jobs.close, methods=["POST"]),
+    Route("/static/sheet.css", _sheet_css),
+    Mount("/static/fonts/screen", StaticFiles(directory=DOCUMENTS / "fonts" / "screen")),
+    Mount("/static", StaticFiles(directory=STATIC)),
+]  # fmt: skip
+"""Every address there is."""
+
+
+def make_app(desk: Desk, settings: Settings) -> Starlette:
+    """The pages on a desk, behind their doors."""
+    app = Starlette(
+        routes=ROUTES,
+        middleware=[Middleware(Doors, settings=settings, refuse=trouble.refuse)],
+        exception_handlers={DeadfrontError: trouble.on_deadfront_error, HTTPException: trouble.on_http_error},
+    )
+    app.state.web = Web(desk, Answers(), settings)
+    return app
+
+
+def serve(
+    library_path: Path, host: str = "127.0.0.1", port: int = 0, open_browser: bool = False,
+    overlay: Overlay | None = None,
+) -> None:  # fmt: skip
+    """Hand out the pages of a library until stopped; says the address that opens them."""
+    import uvicorn
+
+    from deadfront.store.library import open_library
+
+    hosts = LOOPBACK if host in LOOPBACK else (*LOOPBACK, host)
+    settings = Settings(hosts=hosts, overlay=overlay)
+    with open_library(library_path) as library, socket.create_server((host, port)) as door:
+        address = f"http://{host}:{door.getsockname()[1]}/?key={settings.key}"
+        print(address, flush=True)
+        if open_browser:
+            webbrowser.open(address)
+        config = uvicorn.Config(
+            make_app(Desk(library), settings), log_level="warning", access_log=False, server_header=False,
+            date_header=False, timeout_graceful_shutdown=3,
+        )  # fmt: skip
+        uvicorn.Server(config).run(sockets=[door])

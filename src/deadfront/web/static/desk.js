@@ -1,0 +1,58 @@
+// What the pages do beyond htmx: rows by Enter, lists pasted, revisions kept in step, nothing typed lost.
+import { keepTyped } from "./typed.js";
+import { onPaste } from "./paste.js";
+import { markChanges } from "./changes.js";
+
+const base = () => document.getElementById("base");
+
+// A queued change goes out with the revision that the one before it made.
+document.addEventListener("htmx:before:request", (event) => {
+  const body = event.detail.ctx.request.body;
+  if (base() && body instanceof URLSearchParams && body.has("base")) body.set("base", base().value);
+});
+// Plain forms send the revision shown now.
+document.addEventListener("submit", (event) => {
+  const sure = event.submitter?.dataset.sure;
+  if (sure && !window.confirm(sure)) event.preventDefault();
+  const held = event.target.querySelector?.("[data-base]");
+  if (held && base()) held.value = base().value;
+  const here = event.target.querySelector?.("[data-here]");
+  if (here) here.value = location.pathname;
+});
+
+// Enter goes on to the next line.
+document.addEventListener("keydown", (event) => {
+  const field = event.target;
+  if (event.key !== "Enter" || event.isComposing || !field.closest) return;
+  const row = field.closest("table.entry tbody.row");
+  if (!row || field.tagName === "BUTTON") return;
+  event.preventDefault();
+  const next = event.shiftKey ? row.previousElementSibling : row.nextElementSibling;
+  const first = next?.matches("tbody.row") && next.querySelector("input:not([type=hidden]), select");
+  if (first) { first.focus(); first.select?.(); } else field.blur();
+});
+
+// A link to a field goes into it.
+function goTo() {
+  const id = decodeURIComponent(location.hash.slice(1));
+  const place = id && document.getElementById(id);
+  if (!place) return;
+  for (let fold = place.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+  const field = place.matches("input, select, textarea") ? place : place.querySelector("input:not([type=hidden]), select");
+  if (field) {
+    field.focus({ preventScroll: true });
+    field.scrollIntoView({ block: "center" });
+    field.classList.add("marked");
+    field.addEventListener("blur", () => field.classList.remove("marked"), { once: true });
+  }
+}
+addEventListener("hashchange", goTo);
+document.addEventListener("click", (event) => {
+  const link = event.target.closest?.("a[href*='#']");
+  if (link && link.hash && link.pathname === location.pathname && link.hash === location.hash) goTo();
+  if (event.target.closest?.("[data-back]") && history.length > 1) { event.preventDefault(); history.back(); }
+});
+document.addEventListener("paste", onPaste);
+keepTyped(base);
+markChanges();
+goTo();

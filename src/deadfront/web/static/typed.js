@@ -1,0 +1,53 @@
+// Nothing typed is lost: a line not saved is marked, sent again when the program answers, and kept over a reload.
+const place = () => "typed:" + location.pathname;
+const unsaved = new Set();
+
+function read() {
+  try { return JSON.parse(sessionStorage.getItem(place()) || "[]"); } catch { return []; }
+}
+function keep() {
+  const lines = [...unsaved].filter((line) => line.isConnected).map((line) => ({
+    id: line.id,
+    table: line.closest("table[data-table]")?.dataset.table ?? "",
+    values: Object.fromEntries([...line.querySelectorAll("[name]:not([type=hidden]):not(button)")].map((f) => [f.name, f.value])),
+  }));
+  try { sessionStorage.setItem(place(), JSON.stringify(lines)); } catch { /* no room: the page itself still holds it */ }
+}
+function lineOf(element) { return element?.closest?.("tbody.row, .fact"); }
+function lost(is) { const bar = document.getElementById("lost"); if (bar) bar.hidden = !is; }
+
+export function keepTyped(base) {
+  document.addEventListener("input", (event) => {
+    const line = lineOf(event.target);
+    if (!line) return;
+    unsaved.add(line); line.classList.add("unsaved"); keep();
+  });
+  document.addEventListener("htmx:after:request", (event) => {
+    const line = lineOf(event.detail.ctx.sourceElement);
+    lost(false);
+    if (!line || event.detail.ctx.response.status >= 400) return;
+    unsaved.delete(line); line.classList.remove("unsaved", "blank"); keep();
+  });
+  document.addEventListener("htmx:error", (event) => { if (lineOf(event.detail.ctx?.sourceElement)) lost(true); });
+  document.addEventListener("click", (event) => {
+    if (!event.target.closest?.("[data-again]")) return;
+    for (const line of unsaved) line.dispatchEvent(new Event("change", { bubbles: true }));
+  });
+  restore();
+}
+
+// After a reload: fill in again what had not been saved, in its own line or in a blank one of the same list.
+function restore() {
+  for (const held of read()) {
+    const own = document.getElementById(held.id);
+    const blank = held.table && document.querySelector(`#table-${CSS.escape(held.table)} tbody.blank:not(.unsaved)`);
+    const line = own ?? blank;
+    if (!line) continue;
+    for (const [name, value] of Object.entries(held.values)) {
+      const field = line.querySelector(`[name="${CSS.escape(name)}"]:not([type=hidden])`);
+      if (field) field.value = value;
+    }
+    unsaved.add(line); line.classList.add("unsaved");
+  }
+  keep();
+}
