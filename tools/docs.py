@@ -35,8 +35,8 @@ JOB_FILE_WORDS = {
 
 EXIT_CODES_MORE = """\
 Output that nobody reads any more (a closed pipe) ends quietly with 0. Trouble is said on standard error in one or two
-sentences: what, where, what is allowed, what to do. With `deadfront --debug COMMAND` the program also shows where in it the
-trouble arose.
+sentences: what, where, what is allowed, what to do. With `deadfront --debug COMMAND` the program also shows where in it
+the trouble arose.
 """
 ASSESS_JSON_INTRO = """\
 # The answer as data

@@ -90,10 +90,10 @@ def beforehand(given: Sequence[str]) -> Given:
     """Answers from the command line: KEY=VALUE, several values with commas."""
     answers: Given = {}
     for each in given:
-        key, equals, value = each.partition("=")
+        key, equals, said = each.partition("=")
         if not equals:
             raise click.BadParameter(f"{each!r} is not KEY=VALUE, such as disconnect=100", param_hint="--answer")
-        answers[key.strip()] = [part.strip() for part in value.split(",")] if "," in value else value.strip()
+        answers[key.strip()] = [part.strip() for part in said.split(",")] if "," in said else said.strip()
     return answers
 
 
@@ -101,12 +101,13 @@ def ask(question: Question, catalog: Catalog) -> str | list[str]:
     """One question on the terminal; an empty answer is "not known"."""
     put()
     text.say(catalog.say(question.say))
-    for value, words in question.options:
-        put(f"    {value:22} {catalog.say(words)}")
+    for option, words in question.options:
+        put(f"    {option:22} {catalog.say(words)}")
     hint = catalog.key(f"cli.ask.{question.kind}", unit=question.unit, none=NONE, unknown=UNKNOWN)
     while True:
         given = str(click.prompt(f"  {hint}", default=UNKNOWN, show_default=False, err=not sys.stdout.isatty())).strip()
-        value = [part.strip() for part in given.split(",")] if question.kind == "many" else given
+        many = [part.strip() for part in given.split(",")]
+        value: str | list[str] = many if question.kind == "many" else given
         try:
             first_look_edits({question.key: value}, lambda prefix: f"{prefix}-00")
         except NotAllowed as error:
