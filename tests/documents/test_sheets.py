@@ -69,7 +69,7 @@ def answer(made: LoadResult, catalog: Catalog = EN) -> tuple[str, Outcome | None
         (result(Interval(Decimal(21600), None)),
          "Cannot tell yet by the method relied on, Optional method: at least 90 A against 100 A.", Outcome.CANNOT_TELL),
         (result(point(21600), rating_a=UNKNOWN),
-         "Cannot tell yet by the method relied on, Optional method: 90 A against 0 to 125 A.", Outcome.CANNOT_TELL),
+         "Cannot tell yet by the method relied on, Optional method: 90 A against at most 125 A.", Outcome.CANNOT_TELL),
         (result(point(21600), admissible=Outcome.FAILS),
          "Not by this method: Optional method gives 90 A against 100 A, but it is not shown that it may be used: "
          "one dwelling.", Outcome.FAILS),
