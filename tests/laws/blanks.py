@@ -10,7 +10,7 @@ from typing import Any
 from deadfront.codebook import open_book
 from deadfront.codebook.kinds import load_kinds
 from deadfront.job.house import HouseAt, Tag
-from deadfront.job.things import Breaker, Circuit, Complete, Load
+from deadfront.job.things import Breaker, Circuit, Complete, EnergyManagement, Load
 from deadfront.loads.rules.context import TYPICAL, Context
 from tests.loads.from_case import ALL_THERE, house_of, readings_of
 from tests.oracle.houses import load as case_load
@@ -64,6 +64,17 @@ def _set_evse(rng: random.Random, load: Load) -> Load:
     return load.model_copy(update={"setting_a": Decimal(rng.choice((6, 16, 24, 30, 48))), "setting_restricted": True})
 
 
+def _systems(rng: random.Random, loads: tuple[Load, ...]) -> tuple[EnergyManagement, ...]:
+    """Now and then an energy management system over the EVSE or more, on the service or on a feeder, its facts on file."""
+    held = tuple(load.id for load in loads if load.kind == "evse" or rng.random() < 0.1)
+    if not held or rng.random() < 0.5:
+        return ()
+    on = rng.choice(("service", "b-fe"))
+    point = Decimal(rng.choice((16, 40, 80, 160)))
+    return (EnergyManagement(id="e-01", listed=True, set_point_a=point, restricted_access=True,
+                             lost_signal="holds limit", monitors=on, controls=held),)  # fmt: skip
+
+
 def _counted(rng: random.Random) -> list[dict[str, Any]]:
     """More of what is counted: cooking, dryers, appliances fastened in place, at the edges of their tables."""
     kinds = [rng.choice(("range", "oven", "cooktop")) for _ in range(rng.randint(0, 4))]
@@ -93,8 +104,10 @@ def blank(seed: int, edition: str, shape: str | None = None) -> Blank:
             bound.add(load.id)
     placed = iter(circuits)
     loads = tuple(load.model_copy(update={"circuit": next(placed).id}) if load.id in bound else load for load in loads)
-    tags = {**at.tags, **{thing.id: Tag("E", "before") for thing in (*breakers, *circuits)}}
-    whole = replace(_with(at, loads, breakers=tuple(breakers), circuits=tuple(circuits)), tags=tags)
+    systems = _systems(rng, loads)
+    tags = {**at.tags, **{thing.id: Tag("E", "before") for thing in (*breakers, *circuits, *systems)}}
+    more = {"breakers": tuple(breakers), "circuits": tuple(circuits), "energy_management": systems}
+    whole = replace(_with(at, loads, **more), tags=tags)
     new = {ident for ident, tag in at.tags.items() if tag.letter == "N" and edition == "2026"}
     gone = {load.id: _blank_load(rng, load, load.kind == "evse" and load.id in new) for load in loads}
     for load in loads:

@@ -9,6 +9,7 @@ from deadfront.job.things import EnergyManagement
 from deadfront.loads.rules.context import Context, thing_name
 from deadfront.loads.rules.items import Item
 from deadfront.loads.rules.nameplate import load_volts, missing_plate
+from deadfront.loads.rules.volts import service_volts
 from deadfront.msg import Msg, said
 from deadfront.worksheet import build
 from deadfront.worksheet.cite import Cite
@@ -153,9 +154,7 @@ def _managed(context: Context, prefix: str, system: EnergyManagement, members: S
         context.at.path(system, "set_point_a"),
         inline=True,
     )
-    wye = (context.at.house.service.system or "").startswith("208")
-    volts = context.given(f"{ident}/volts", "nominal_volts_208" if wye else "nominal_volts_240")
-    limit = build.product(f"{ident}/limit", "load.managed_limit", (point, volts))
+    limit = build.product(f"{ident}/limit", "load.managed_limit", (point, service_volts(context)))
     limit = build.percent_of(
         f"{ident}/continuous", "load.managed_continuous", limit, context.number("continuous_percent"), cite=cite
     )

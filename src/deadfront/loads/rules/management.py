@@ -50,19 +50,19 @@ def managed_load(
     system: EnergyManagement,
     items: Sequence[Item],
     rest_of: Callable[[Sequence[Item]], Step | None],
+    volts: Step,
     prefix: str = "energy_management",
 ) -> Step:
     """Load that the limit stands for [VA]: never less than what the system cannot hold down.
 
     Args:
         rest_of: Calculates the load of the uncontrolled items by the best admissible method.
+        volts: Volts of the service, between lines times the root of three on three phases.
     """
     assert system.set_point_a is not None
     cite = context.cite("energy_management_load")
     path = context.at.path(system, "set_point_a")
     point = build.fact(f"{prefix}/set_point", "load.set_point", system.set_point_a, "A", path, inline=True)
-    wye = (context.at.house.service.system or "").startswith("208")
-    volts = context.given(f"{prefix}/volts", "nominal_volts_208" if wye else "nominal_volts_240")
     limit = build.product(f"{prefix}/limit", "load.managed_limit", (point, volts))
     continuous = build.percent_of(
         f"{prefix}/continuous", "load.managed_continuous", limit, context.number("continuous_percent"), cite=cite

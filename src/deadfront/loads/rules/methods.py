@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 
 from deadfront.errors import EditionNotEncoded, OutOfTable
 from deadfront.loads.rules.context import Context
@@ -15,8 +14,9 @@ from deadfront.loads.rules.neutral import neutral_amperes
 from deadfront.loads.rules.optional import optional_load
 from deadfront.loads.rules.several import multifamily_load, needs_not_met, two_family_load, unit_count
 from deadfront.loads.rules.standard import standard_load
+from deadfront.loads.rules.volts import service_volts as service_volts
 from deadfront.msg import Msg, said
-from deadfront.quantities import Interval
+from deadfront.quantities import UNKNOWN
 from deadfront.results.loads import Method, Reading, ServiceLimit
 from deadfront.worksheet import build
 from deadfront.worksheet.check import Outcome, at_most
@@ -35,7 +35,6 @@ SUBJECT = {
     "energy_management": "energy_management_load",
     "mobile_home": "mobile_home_load",
 }
-ROOT_OF_THREE = Decimal("1.7320508")
 
 
 @dataclass(frozen=True)
@@ -134,29 +133,6 @@ def may_management(context: Context) -> May:
     return May(Outcome.FAILS, said("load.may.management_unfit"))
 
 
-def service_volts(context: Context) -> Step:
-    """Volts that turn a load into amperes at the service."""
-    system = context.at.house.service.system
-    if system is None:
-        missing = Missing("before/service.system", said("todo.service.system"), said("todo.how.service.system"))
-        return build.fact(
-            "service/volts",
-            "load.service_volts",
-            Interval(Decimal(208), Decimal(240)),
-            "V",
-            "before/service.system",
-            missing=missing,
-            inline=True,
-        )
-    if system == "120/240 1ph 3w":
-        return context.given("service/volts", "nominal_volts_240")
-    line = context.given("service/volts_line", "nominal_volts_208")
-    if system == "208Y/120 1ph 3w":
-        return line
-    root = build.given("service/root_three", "load.root_of_three", ROOT_OF_THREE, "", None)
-    return build.product("service/volts", "load.service_volts", (line, root), unit="V", inline=True)
-
-
 def _amperes(context: Context, key: str, total: Step) -> Step:
     """Amperes at the service; two legs of a wye carry the lighting between leg and neutral (Example D5's form)."""
     if context.at.house.service.system == "208Y/120 1ph 3w" and key == "standard":
@@ -190,7 +166,7 @@ def _calculate(context: Context, key: str, items: Sequence[Item], limit: Service
         def rest_of(rest: Sequence[Item]) -> Step | None:
             return _best_of_rest(context, rest, limit)
 
-        return Found(managed_load(context, system, items, rest_of))
+        return Found(managed_load(context, system, items, rest_of, service_volts(context)))
     by: dict[str, Callable[[Context, Sequence[Item]], tuple[Step, tuple[Reading, ...]]]] = {
         "optional": optional_load,
         "existing": existing_load,
@@ -201,13 +177,13 @@ def _calculate(context: Context, key: str, items: Sequence[Item], limit: Service
 
 
 def _best_of_rest(context: Context, rest: Sequence[Item], limit: ServiceLimit) -> Step | None:
-    """What the system cannot hold down, by the admissible method with the lowest high end."""
+    """What the system cannot hold down [VA]: the least by any admissible method; unknown where none may be used."""
     totals = []
     for key in ("standard", "optional", "existing", "multifamily"):
         if _may(context, key, rest, limit).outcome is Outcome.MEETS:
             totals.append(_calculate(context, key, rest, limit).total)
-    best = min(totals, key=lambda s: (s.value.high is None, s.value.high or s.value.low))
-    return build.total("energy_management/rest", "load.uncontrolled", (best,))
+    ident, name = "energy_management/rest", "load.uncontrolled"
+    return build.least(ident, name, totals) if totals else build.fact(ident, name, UNKNOWN, "VA", "")
 
 
 def has_mobile_home(context: Context) -> bool:
