@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from deadfront.app.answers import sheet_head, shares
+from deadfront.app.answers import shares, sheets_of
 from deadfront.documents.formula import assumption
 from deadfront.documents.heads import cite_lines
 from deadfront.documents.html import block_html
-from deadfront.documents.load_sheet import final_step, load_sheet
+from deadfront.documents.load_sheet import final_step
 from deadfront.web.contexts import Assumption, Field, LoadPage, MethodChoice, ShareRow, SharesPart, Worked
 from deadfront.web.desk import AtJob, NewIds
 from deadfront.web.render import safe
@@ -22,9 +22,10 @@ ASSUMPTIONS = ("nothing_else_connected", "typical_sizes", "disconnect_is_smalles
 
 def load_page(at: AtJob) -> LoadPage:
     """Everything the load page shows."""
-    head = sheet_head(at.answered, revision=at.opened.revision, on=at.web.settings.today())
-    sheet = load_sheet(at.answered.assessment.load, head, at.catalog)
-    first, *rest = parts_of(sheet)
+    today = at.web.settings.today()
+    sheets = sheets_of(at.answered, at.catalog, revision=at.opened.revision, on=today)
+    sheet = next(each for each in sheets if each.key == "load")
+    first, rest = cut(sheet)
     body = "\n".join(block_html(block, at.catalog) for block in first)
     return LoadPage(
         shell_of(at.opened, at.answered, at.catalog, "load"), safe(body), tuple(methods_of(at)), readings_of(at),
@@ -33,15 +34,11 @@ def load_page(at: AtJob) -> LoadPage:
     )  # fmt: skip
 
 
-def parts_of(sheet: Sheet) -> list[list[Block]]:
-    """The blocks of a sheet, cut where a page of paper ends; the line to sign is on paper only."""
-    parts: list[list[Block]] = [[]]
-    for block in sheet.blocks:
-        if isinstance(block, PageBreak):
-            parts.append([])
-        elif not isinstance(block, Signature):
-            parts[-1].append(block)
-    return parts
+def cut(sheet: Sheet) -> tuple[list[Block], list[Block]]:
+    """What stands on the first page of paper, and the working after it; the line to sign is on paper only."""
+    blocks = [block for block in sheet.blocks if not isinstance(block, Signature)]
+    at = next((n for n, block in enumerate(blocks) if isinstance(block, PageBreak)), len(blocks))
+    return blocks[:at], [block for block in blocks[at:] if not isinstance(block, PageBreak)]
 
 
 def methods_of(at: AtJob) -> Iterator[MethodChoice]:
@@ -70,16 +67,26 @@ def assumptions_of(at: AtJob) -> tuple[Assumption, ...]:
     """The named assumptions there are, and any other the job names."""
     made = at.job.assumptions
     names = dict.fromkeys([*ASSUMPTIONS, *made])
-    return tuple(Assumption(name, assumption(name, at.catalog), name in made) for name in names)
+
+    def words(name: str) -> str:
+        key = f"web.assume.{name}"
+        return at.catalog.key(key) if at.catalog.has(key) else assumption(name, at.catalog)
+
+    return tuple(Assumption(name, words(name), name in made) for name in names)
 
 
-def worked_of(at: AtJob, parts: list[list[Block]]) -> Iterator[Worked]:
-    """Each method line by line; the one relied on is open."""
-    for number, part in enumerate(parts):
-        heading, *blocks = part
-        title = at.catalog.say(heading.say) if isinstance(heading, Heading) else ""
-        body = "\n".join(block_html(block, at.catalog) for block in blocks)
-        yield Worked(f"worked-{number}", title, safe(body), number == 0)
+def worked_of(at: AtJob, blocks: list[Block]) -> Iterator[Worked]:
+    """Each figure line by line under its own heading; the method relied on is open."""
+    number, lead = 0, ""
+    while blocks:
+        heading, *blocks = blocks
+        if not isinstance(heading, Heading):
+            lead += block_html(heading, at.catalog)
+            continue
+        end = next((n for n, block in enumerate(blocks) if isinstance(block, Heading)), len(blocks))
+        body = lead + "\n".join(block_html(block, at.catalog) for block in blocks[:end])
+        yield Worked(f"worked-{number}", at.catalog.say(heading.say), safe(body), number == 0)
+        number, lead, blocks = number + 1, "", blocks[end:]
 
 
 def shares_part(at: AtJob) -> SharesPart:

@@ -19,6 +19,7 @@ from deadfront.worksheet.check import Check, Outcome, Severity
 STAGES = ("survey", "load", "circuits", "panel", "sources", "isolation", "install", "commission", "packet", "after")
 PAGES = ("survey", "load", "packet")
 MAX_SLIPS = 12
+MAX_MORE = 2
 
 
 @cache
@@ -89,7 +90,10 @@ def slip_of(job_id: str, check: Check, catalog: Catalog) -> Slip:
     kind = "note" if check.severity is Severity.NOTE else kind
     href = field_href(job_id, path) if path else ""
     lead = safe(verdict_html(check.outcome, text.lead))
-    more = (*text.more, text.section) if text.section else text.more
+    more = text.more[:MAX_MORE]
+    if len(text.more) > MAX_MORE:
+        more = (*more, catalog.key("web.slip.more", count=len(text.more) - MAX_MORE))
+    more = (*more, text.section) if text.section else more
     return Slip(kind, lead, text.say, more, href, f"/help/{check.id}" if check.id in help_pages() else "")
 
 

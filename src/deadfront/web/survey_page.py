@@ -93,7 +93,7 @@ def service_fields(at: AtJob) -> tuple[Field, ...]:
     service, head, say = at.job.before.service, at.job.job, at.catalog.key
 
     def field(path: str, value: str, options: tuple[tuple[str, str], ...] = (), like: str = "") -> Field:
-        name = path.replace("before/service.", "").replace("before/", "").replace(".", "_").replace("/", "_")
+        name = path.removeprefix("before/").replace(".", "_").replace("/", "_")
         return Field(path, say(f"web.field.{name}"), value, options, like)
 
     def choice(path: str, value: str) -> Field:

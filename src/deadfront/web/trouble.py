@@ -22,10 +22,9 @@ def status_of(error: DeadfrontError) -> int:
     return next((status for kind, status in STATUS if isinstance(error, kind)), 422)
 
 
-def told(request: Request, heading: str, say: str, status: int) -> Response:
+def told(request: Request, heading: str, say: str, status: int, back: str = "/") -> Response:
     """A page, or for a change on a page the words beside it."""
     catalog = Catalog(language_of(request))
-    back = _back(request)
     if request.headers.get("hx-request") == "true":
         headers = {} if status == 422 else {"HX-Retarget": "#trouble", "HX-Reswap": "innerHTML"}
         words = say if status == 422 else f"{heading} {say}"
@@ -48,7 +47,8 @@ def on_deadfront_error(request: Request, error: Exception) -> Response:
     """An error that carries its own words."""
     assert isinstance(error, DeadfrontError)
     catalog = Catalog(language_of(request))
-    return told(request, catalog.key("web.trouble.heading"), catalog.say(error.msg), status_of(error))
+    back = "/" if isinstance(error, NotFound) else _back(request)
+    return told(request, catalog.key("web.trouble.heading"), catalog.say(error.msg), status_of(error), back)
 
 
 def on_http_error(request: Request, error: Exception) -> Response:
