@@ -65,7 +65,7 @@ def _set_evse(rng: random.Random, load: Load) -> Load:
 
 
 def _systems(rng: random.Random, loads: tuple[Load, ...]) -> tuple[EnergyManagement, ...]:
-    """Now and then an energy management system over the EVSE or more, on the service or on a feeder, its facts on file."""
+    """Now and then an energy management system, on the service or on a feeder, with its facts on file."""
     held = tuple(load.id for load in loads if load.kind == "evse" or rng.random() < 0.1)
     if not held or rng.random() < 0.5:
         return ()
@@ -86,7 +86,7 @@ def _counted(rng: random.Random) -> list[dict[str, Any]]:
 
 
 def blank(seed: int, edition: str, shape: str | None = None) -> Blank:
-    """A house of that seed with some facts left out; every fourth a first look by typical sizes, its loads all found."""
+    """A house of that seed with some facts left out; every fourth a first look by typical sizes, no load missing."""
     rng = random.Random(seed * 7 + 1)
     case = random_case(seed, edition, shape)
     if seed % 2:

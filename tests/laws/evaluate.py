@@ -1,4 +1,4 @@
-"""Steps worked again from their leaves: written from the description of the operations, sharing nothing with the makers.
+"""Steps worked again from their leaves: written from what each operation is said to be, sharing nothing with its maker.
 
 Numbers are fractions; "no upper limit is known" is None at the high end.
 """

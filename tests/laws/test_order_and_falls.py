@@ -39,7 +39,11 @@ def shuffled(context: Context, rng: random.Random) -> Context:
     rng.shuffle(loads)
     rng.shuffle(units)
     tags = {renamed.get(ident, ident): tag for ident, tag in context.at.tags.items()}
-    house = house.model_copy(update={"loads": tuple(loads), "units": tuple(units)})
+    systems = tuple(
+        system.model_copy(update={"controls": tuple(renamed[ident] for ident in system.controls)})
+        for system in house.energy_management
+    )
+    house = house.model_copy(update={"loads": tuple(loads), "units": tuple(units), "energy_management": systems})
     return replace(context, at=replace(context.at, house=house, tags=tags))
 
 
@@ -50,7 +54,7 @@ def close(a: Decimal | None, b: Decimal | None) -> bool:
     return abs(a - b) <= max(a, b) / 10**20
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(seed=st.integers(0, 10**6), edition=st.sampled_from(EDITIONS), blanks=st.booleans())
 def test_order_and_names_do_not_matter(seed: int, edition: str, blanks: bool) -> None:
     context = blank(seed, edition).context if blanks else context_of(random_case(seed, edition))
@@ -103,10 +107,10 @@ def _cooking_fell(before: Standard, after: Standard) -> str:
         old = steps.get(step.id)
         if old is None or "/cooking" not in step.id:
             continue
-        if step.op == "percent" and step.params["percent"] < old.params["percent"]:  # type: ignore[operator]
-            if step.value.low < old.value.low:
-                return f"220.55 column {step.id[-1].upper()}, the next row"
-        if step.id.endswith("/increase") and step.value.low < old.value.low:
+        fell = step.value.low < old.value.low
+        if fell and step.op == "percent" and step.params["percent"] != old.params["percent"]:
+            return f"220.55 column {step.id[-1].upper()}, the next row"
+        if fell and step.id.endswith("/increase"):
             return "220.55 Note 2, a smaller average"
     taken = _taken(before), _taken(after)
     return f"220.55, another way is the least: {taken[1]}" if taken[0] != taken[1] else ""
@@ -151,7 +155,7 @@ FALLS: dict[str, Counter[str]] = {}
 def test_every_fall_is_traced_to_its_table(edition: str) -> None:
     found: Counter[str] = Counter()
     unexplained = []
-    for seed in range(700):
+    for seed in range(500):
         rng = random.Random(seed)
         case = random_case(seed, edition, "one_family")
         case["choices"] = {}

@@ -37,7 +37,7 @@ def same_id_other_figure(steps: list[Step]) -> list[str]:
     ]
 
 
-@settings(max_examples=40)
+@settings(max_examples=30)
 @given(seed=st.integers(0, 10**6), edition=st.sampled_from(EDITIONS), blanks=st.booleans())
 def test_every_step_is_what_it_says(seed: int, edition: str, blanks: bool) -> None:
     context = blank(seed, edition).context if blanks else context_of(random_case(seed, edition))

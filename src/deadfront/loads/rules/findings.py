@@ -27,6 +27,17 @@ Rule = Callable[[Context, Sequence[Item], LoadResult], Iterable[Check]]
 def check_service_carries(context: Context, items: Sequence[Item], result: LoadResult) -> Iterable[Check]:
     """The relied method against the smallest part of the service."""
     relied = result.method(result.relied)
+    if relied is not None and relied.verdict is Outcome.NOT_APPLICABLE:
+        yield Check(
+            "load.service_carries",
+            "service",
+            Outcome.FAILS,
+            Severity.CORRECT,
+            said("check.load.method_not_admissible", method=relied.name, why=relied.why),
+            cites=relied.cites,
+            remedy=said("remedy.load.service_carries"),
+        )
+        return
     if relied is None or relied.rounded is None:
         missing = tuple({m.path: m for method in result.methods for m in method.missing}.values())
         yield Check(
@@ -46,8 +57,6 @@ def check_service_carries(context: Context, items: Sequence[Item], result: LoadR
         amperes=relied.rounded.value,
         limit=result.limit.told,
     )
-    if outcome is Outcome.NOT_APPLICABLE:
-        outcome, say = Outcome.FAILS, said("check.load.method_not_admissible", method=relied.name, why=relied.why)
     yield Check(
         "load.service_carries",
         "service",

@@ -155,9 +155,12 @@ class Found:
     neutral: Step | None = None
 
 
-def _calculate(context: Context, key: str, items: Sequence[Item], limit: ServiceLimit) -> Found:
+def _calculate(
+    context: Context, key: str, items: Sequence[Item], limit: ServiceLimit, prefix: str | None = None
+) -> Found:
+    prefix = prefix or key
     if key == "standard":
-        standard = standard_load(context, items)
+        standard = standard_load(context, items, prefix)
         return Found(standard.total, standard.readings, standard.neutral)
     if key == "energy_management":
         system = service_system(context).system
@@ -167,13 +170,13 @@ def _calculate(context: Context, key: str, items: Sequence[Item], limit: Service
             return _best_of_rest(context, rest, limit)
 
         return Found(managed_load(context, system, items, rest_of, service_volts(context)))
-    by: dict[str, Callable[[Context, Sequence[Item]], tuple[Step, tuple[Reading, ...]]]] = {
+    by: dict[str, Callable[[Context, Sequence[Item], str], tuple[Step, tuple[Reading, ...]]]] = {
         "optional": optional_load,
         "existing": existing_load,
         "two_family": two_family_load,
         "multifamily": multifamily_load,
     }
-    return Found(*by[key](context, items))
+    return Found(*by[key](context, items, prefix))
 
 
 def _best_of_rest(context: Context, rest: Sequence[Item], limit: ServiceLimit) -> Step | None:
@@ -181,7 +184,7 @@ def _best_of_rest(context: Context, rest: Sequence[Item], limit: ServiceLimit) -
     totals = []
     for key in ("standard", "optional", "existing", "multifamily"):
         if _may(context, key, rest, limit).outcome is Outcome.MEETS:
-            totals.append(_calculate(context, key, rest, limit).total)
+            totals.append(_calculate(context, key, rest, limit, f"energy_management/{key}").total)
     ident, name = "energy_management/rest", "load.uncontrolled"
     return build.least(ident, name, totals) if totals else build.fact(ident, name, UNKNOWN, "VA", "")
 
