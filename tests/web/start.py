@@ -61,10 +61,10 @@ class Pages:
         assert answer.status_code == 200, (path, answer.status_code, answer.text[:300])
         return answer.text
 
-    def post(self, path: str, base: int | None = None, **form: str) -> object:
+    def post(self, where: str, /, base: int | None = None, **form: str) -> object:
         """A change of the small house as the page sends it."""
         data = {"base": str(self.revision if base is None else base), "page": "survey", **form}
-        return self.client.post(f"/jobs/{self.job}{path}", data=data, headers=HTMX)
+        return self.client.post(f"/jobs/{self.job}{where}", data=data, headers=HTMX)
 
     def blank(self, table: str) -> dict[str, str]:
         """The ids of a blank line, as the page hands them out."""

@@ -26,13 +26,19 @@ def _told(line: BookLine) -> str:
     return " ".join((line.kind, line.name, line.value, line.section, line.status, line.source)).lower()
 
 
+def _figure(entry: Value, catalog: Catalog) -> str:
+    if isinstance(entry.value, bool):
+        return catalog.key("web.known.yes" if entry.value else "web.known.no")
+    return f"{catalog.value(entry.value)} {entry.unit}".strip()
+
+
 def book_lines(book: Codebook, catalog: Catalog) -> Iterator[BookLine]:
     """Every entry of a book."""
     for kind, name in book.names():
         entry: Value | Table | Rule
         if kind == "value":
             entry = book.value(name)
-            value, confirmed = f"{catalog.value(entry.value)} {entry.unit}".strip(), entry.confirmed_by or ""
+            value, confirmed = _figure(entry, catalog), entry.confirmed_by or ""
         elif kind == "table":
             entry = book.table(name)
             value, confirmed = catalog.key("web.book.rows", count=len(entry.rows)), ""

@@ -19,7 +19,7 @@ from deadfront.web.entry.work import work_edits
 from deadfront.web.load_page import load_page
 from deadfront.web.render import html
 from deadfront.web.survey_page import survey_page
-from deadfront.web.tables import blank_row, columns_of, first_panel, kind_words
+from deadfront.web.tables import blank_row, columns_of, first_panel, kinds_said
 from deadfront.web.views.typed import Form, field_of, number_of
 
 TABLES = ("units", "panels", "circuits", "loads")
@@ -76,7 +76,7 @@ def _typed_edits(at: AtJob, table: str, key: str, form: Form, scope: str) -> lis
                 edit["thing"]["panel"] = panel
         return [*made, *own] if own else []
     if table == "loads":
-        return loads.load_edits(at.job, key, form, scope, kind_words(at.catalog))
+        return loads.load_edits(at.job, key, form, scope, kinds_said(at.catalog))
     fields = rows.unit_fields(form) if table == "units" else rows.panel_fields(form)
     return rows.thing_edits(at.job, table, key, fields, scope)
 
@@ -189,7 +189,7 @@ def _pasted_edits(
     at: AtJob, job: Job, table: str, row: dict[str, str], ids: NewIds, before: list[EditData], seen: dict[int, int]
 ) -> list[EditData]:
     if table != "circuits":
-        return loads.load_edits(job, ids("l"), row, "before", kind_words(at.catalog))
+        return loads.load_edits(job, ids("l"), row, "before", kinds_said(at.catalog))
     made = [edit["thing"]["id"] for edit in before if edit["do"] == "add" and edit["collection"] == "panels"]
     panel = first_panel(job) or (made[0] if made else "")
     form = {**row, "breakers": ids("b"), "key": ids("c"), "panel": panel}

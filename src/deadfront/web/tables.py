@@ -33,6 +33,15 @@ def kind_words(catalog: Catalog) -> dict[str, str]:
             for kind in load_kinds()}  # fmt: skip
 
 
+def kinds_said(catalog: Catalog) -> dict[str, str]:
+    """Every word that may be typed for a kind of load: its name, its plain key, what else the trade calls it."""
+    said = {kind.replace("_", " "): kind for kind in load_kinds()}
+    for kind, word in kind_words(catalog).items():
+        also = catalog.key(f"web.also.{kind}").split(",") if catalog.has(f"web.also.{kind}") else ()
+        said |= {each.strip().lower(): kind for each in (word, *also)}
+    return said
+
+
 def circuit_choices(job: Job) -> tuple[tuple[str, str], ...]:
     """Every circuit by what is typed to mean it, and its name."""
     breakers = {at.thing.id: at.thing for at in things_of(job, "breakers")}

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from deadfront.codebook.kinds import load_kinds
 from deadfront.job.model import Job
 from deadfront.job.things import Breaker, Circuit, Load
 from deadfront.web.entry import typed as t
@@ -15,14 +14,15 @@ from deadfront.web.entry.places import EditData, added, changed, found, things_o
 COLUMNS = ("what", "circuit", "nameplate", "volts")
 KindWords = Mapping[str, str]
 """What each kind is called in the language of the job."""
+KindsSaid = Mapping[str, str]
+"""Every word that may be typed for a kind, in small letters, and the kind it means."""
 
 
-def kind_and_name(field: str, text: str, kinds: KindWords) -> tuple[str | None, str | None]:
+def kind_and_name(field: str, text: str, said: KindsSaid) -> tuple[str | None, str | None]:
     """Kind and own name of what was typed: "range", "Range, kitchen", "EV charger in the garage"."""
     name = t.text_of(field, text)
     if name is None:
         return None, None
-    said = {word.lower(): kind for kind, word in kinds.items()} | {k.replace("_", " "): k for k in load_kinds()}
     whole = name.lower()
     if whole in said:
         return said[whole], None
@@ -52,25 +52,25 @@ def circuit_named(job: Job, field: str, text: str) -> str | None:
     raise t.BadEntry(field, "entry.no_such_circuit", found=text[:60])
 
 
-def understood(job: Job, row: Mapping[str, str], kinds: KindWords) -> dict[str, Any]:
+def understood(job: Job, row: Mapping[str, str], said: KindsSaid) -> dict[str, Any]:
     """Fields of a load.
 
     Raises:
         BadEntry: a column that is not understood.
     """
-    kind, name = kind_and_name("what", row.get("what", ""), kinds)
+    kind, name = kind_and_name("what", row.get("what", ""), said)
     fields = {"kind": kind, "name": name, "circuit": circuit_named(job, "circuit", row.get("circuit", ""))}
     fields |= t.nameplate("nameplate", row.get("nameplate", ""))
     return {**fields, "volts": t.quantity("volts", row.get("volts", ""), "V")}
 
 
-def load_edits(job: Job, ident: str, row: Mapping[str, str], scope: str, kinds: KindWords) -> list[EditData]:
+def load_edits(job: Job, ident: str, row: Mapping[str, str], scope: str, said: KindsSaid) -> list[EditData]:
     """The edits that bring a line to what is typed in it; empty where nothing changed.
 
     Raises:
         BadEntry: a column that is not understood, or nothing that says what the load is.
     """
-    fields = understood(job, row, kinds)
+    fields = understood(job, row, said)
     old = found(job, "loads", ident)
     if old:
         if not fields["kind"] and fields["name"]:
