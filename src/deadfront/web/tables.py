@@ -16,7 +16,7 @@ from deadfront.web.entry.loads import load_values
 from deadfront.web.entry.places import Standing, found, things_of
 from deadfront.web.entry.rows import MAIN_AT, thing_values
 
-BLANKS = {"units": 1, "panels": 1, "circuits": 2, "loads": 2}
+BLANKS = {"units": 1, "panels": 1, "circuits": 6, "loads": 6}
 PREFIX = {"units": "u", "panels": "p", "circuits": "c", "loads": "l"}
 FIRST = {"units": "name", "panels": "name", "circuits": "spaces", "loads": "what"}
 PROTECTIONS = ("plain", "ground fault", "arc fault", "both")

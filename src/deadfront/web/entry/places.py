@@ -53,8 +53,8 @@ def plain(value: Any) -> Any:
     """A value as an edit carries it."""
     if hasattr(value, "model_dump"):
         return value.model_dump(mode="json", exclude_none=True)
-    if isinstance(value, tuple):
-        return list(value)
+    if isinstance(value, tuple | list):
+        return [plain(each) for each in value]
     if isinstance(value, dict):
         return {name: plain(each) for name, each in value.items()}
     return value if value is None or isinstance(value, bool | int) else str(value)

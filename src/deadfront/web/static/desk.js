@@ -20,7 +20,13 @@ document.addEventListener("submit", (event) => {
   if (here) here.value = location.pathname;
 });
 
-// Enter goes on to the next line.
+// Enter goes on to the next line; on the last one, as soon as there is one more.
+let waiting = null;
+document.addEventListener("htmx:after:swap", () => {
+  const next = waiting?.nextElementSibling?.querySelector("input:not([type=hidden])");
+  if (next && waiting.contains(document.activeElement)) next.focus();
+  if (next) waiting = null;
+});
 document.addEventListener("keydown", (event) => {
   const field = event.target;
   if (event.key !== "Enter" || event.isComposing || !field.closest) return;
@@ -29,7 +35,7 @@ document.addEventListener("keydown", (event) => {
   event.preventDefault();
   const next = event.shiftKey ? row.previousElementSibling : row.nextElementSibling;
   const first = next?.matches("tbody.row") && next.querySelector("input:not([type=hidden]), select");
-  if (first) { first.focus(); first.select?.(); } else field.blur();
+  if (first) { first.focus(); first.select?.(); } else { waiting = row; field.dispatchEvent(new Event("change", { bubbles: true })); }
 });
 
 // A link to a field goes into it.
