@@ -21,7 +21,7 @@ VENV = ROOT / ".venv"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 STAMP = VENV / "deadfront-stamp.json"
 SERIES = "{}.{}".format(*sys.version_info[:2])
-CORE_LOCK, DEV_LOCK = ROOT / "requirements.lock", ROOT / "requirements-dev.lock"
+CORE_LOCK, DATA_LOCK, DEV_LOCK = (ROOT / f"requirements{kind}.lock" for kind in ("", "-data", "-dev"))
 # Settings of pip that say where packages come from; every other one (user, target, constraint, ...) is left out,
 # since it could send the installation elsewhere.
 KEPT_PIP_SETTINGS = {
@@ -120,7 +120,7 @@ def make_environment() -> None:
 def wanted_stamp(dev: bool) -> str:
     """What the environment is made from, as one hash: Python, place, settings and locks."""
     digest = hashlib.sha256(f"{sys.version_info[:2]} {ROOT}".encode())
-    for path in [ROOT / "pyproject.toml", CORE_LOCK] + ([DEV_LOCK] if dev else []):
+    for path in [ROOT / "pyproject.toml", DATA_LOCK] + ([DEV_LOCK] if dev else []):
         try:
             digest.update(path.read_bytes())
         except OSError as error:
@@ -143,14 +143,14 @@ def prepare(dev: bool) -> None:
     Raises:
         SetUpFailed: with what is missing and what to do.
     """
-    name = "dev" if dev else "core"
+    name = "dev" if dev else "data"
     stamp = wanted_stamp(dev)
     works = environment_works()
     if works and read_stamps().get(name) == stamp:
         return
     if not works:
         make_environment()
-    lock = DEV_LOCK if dev else CORE_LOCK
+    lock = DEV_LOCK if dev else DATA_LOCK
     count = lock.read_text(encoding="utf-8").count("==")
     started = time.monotonic()
     say(f"Installing up to {count} packages at their exact versions, hashes checked ({lock.name})")
@@ -159,7 +159,7 @@ def prepare(dev: bool) -> None:
     say("Installing deadfront itself, editable")
     own = ["--no-build-isolation", "--no-deps", "--no-index", "--editable", ROOT]
     run_quietly([*pip, *own], "Installing deadfront")
-    stamps = {name: stamp} | ({"core": wanted_stamp(False)} if dev else {})
+    stamps = {name: stamp} | ({"data": wanted_stamp(False)} if dev else {})
     STAMP.write_text(json.dumps(stamps), encoding="utf-8")
     say(f"Ready in {time.monotonic() - started:.0f} s")
 

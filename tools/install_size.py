@@ -1,7 +1,7 @@
-"""How much disk a core installation takes, without pip: a fresh environment, the core lock, and the project's wheel.
+"""How much disk an installation takes, without pip: a fresh environment, a lock, and the project's wheel.
 
-python -m tools.install_size          print the sizes in MB
-python -m tools.install_size --json   the same as JSON; exit code 1 above the ceiling either way
+python -m tools.install_size          print the sizes in MB: the core, then the core with the extra `data`
+python -m tools.install_size --json   the same as JSON; exit code 1 with the core above its ceiling either way
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tools.environment import CORE_LOCK, PYTHON, ROOT, SetUpFailed, run_quietly
+from tools.environment import CORE_LOCK, DATA_LOCK, PYTHON, ROOT, SetUpFailed, run_quietly
 
 CEILING_MB = 180.0
 MB = 1_000_000
@@ -37,13 +37,13 @@ def copy_project(target: Path) -> Path:
     return target
 
 
-def measure(scratch: Path) -> dict[str, float]:
-    """Install the core into a fresh environment under `scratch`; megabytes of each part, largest first."""
+def measure(scratch: Path, lock: Path) -> dict[str, float]:
+    """Install what a lock says into a fresh environment under `scratch`; megabytes of each part, largest first."""
     venv = scratch / "venv"
     python = venv / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
     run_quietly([PYTHON, "-m", "venv", "--without-pip", venv], "Making an environment")
     pip = [PYTHON, "-I", "-m", "pip", "--python", python, "install", "--quiet", "--no-input"]
-    run_quietly([*pip, "--require-hashes", "--no-deps", "-r", CORE_LOCK], "Installing the core lock")
+    run_quietly([*pip, "--require-hashes", "--no-deps", "-r", lock], f"Installing {lock.name}")
     project = copy_project(scratch / "project")  # a build in the checkout would leave files that a later one picks up
     own = ["--no-build-isolation", "--no-deps", "--no-index", project]
     run_quietly([*pip, *own], "Installing deadfront")
@@ -56,22 +56,25 @@ def measure(scratch: Path) -> dict[str, float]:
 
 
 def main(arguments: list[str]) -> int:
-    """Print the total and the largest parts; 1 if the total is above the ceiling."""
+    """Print the totals and the largest parts; 1 if the core is above its ceiling."""
     try:
         with tempfile.TemporaryDirectory() as scratch:
-            parts = measure(Path(scratch))
+            parts = measure(Path(scratch) / "core", CORE_LOCK)
+            with_data = measure(Path(scratch) / "data", DATA_LOCK)
     except SetUpFailed as error:
         print(f"install_size: {error}")
         return 1
     total = sum(parts.values())
     largest = {name: round(size, 1) for name, size in list(parts.items())[:8]}
-    answer = {"core_mb": round(total, 1), "ceiling_mb": CEILING_MB, "largest_mb": largest}
+    data_mb = sum(with_data.values())
+    answer = {"core_mb": round(total, 1), "ceiling_mb": CEILING_MB, "largest_mb": largest, "data_mb": round(data_mb, 1)}
     if "--json" in arguments:
         print(json.dumps(answer))
     else:
         print(f"core installation without pip: {total:.1f} MB (at most {CEILING_MB:.0f} MB)")
         for name, size in largest.items():
             print(f"  {size:7.1f}  {name}")
+        print(f"with the extra `data`: {data_mb:.1f} MB")
     return 0 if total <= CEILING_MB else 1
 
 

@@ -1,4 +1,4 @@
-"""Make the two lock files anew: exact versions with hashes, for every supported Python, without any address.
+"""Make the three lock files anew: exact versions with hashes, for every supported Python, without any address.
 
     python -m tools.lock            keep what is locked, add what is missing
     python -m tools.lock --newest   take the newest releases
@@ -16,10 +16,11 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 OPTIONS = ["--universal", "--python-version", "3.11", "--generate-hashes", "--no-header", "--no-emit-index-url"]
 OPTIONS += ["--no-emit-find-links", "--no-annotate", "--quiet"]
-CORE, DEV = "requirements.lock", "requirements-dev.lock"
+CORE, DATA, DEV = "requirements.lock", "requirements-data.lock", "requirements-dev.lock"
 LOCKS = {
     CORE: ["--group", "build"],
-    DEV: ["--group", "build", "--group", "dev", "--constraint", CORE],
+    DATA: ["--group", "build", "--extra", "data", "--constraint", CORE],
+    DEV: ["--group", "build", "--group", "dev", "--extra", "data", "--constraint", CORE, "--constraint", DATA],
 }
 
 
@@ -34,7 +35,7 @@ def make_lock(uv: str, name: str, options: list[str], newest: bool) -> None:
 
 
 def main(arguments: list[str]) -> None:
-    """Make both locks; the core one first, since it binds the other."""
+    """Make all locks; the core one first, since it binds the others."""
     uv = shutil.which("uv")
     if uv is None:
         sys.exit("uv is not on the PATH. Install it in an environment of its own: pip install uv")

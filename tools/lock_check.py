@@ -1,4 +1,4 @@
-"""Whether the two lock files still fit pyproject.toml: every wanted package is pinned, with hashes, at a right version.
+"""Whether the three lock files still fit pyproject.toml: every wanted package is pinned, with hashes, at a right version.
 
 Run by `start.py check`; `python -m tools.lock` makes the locks anew.
 """
@@ -14,7 +14,7 @@ from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).resolve().parent.parent
-LOCK_NAMES = ("requirements.lock", "requirements-dev.lock")
+LOCK_NAMES = ("requirements.lock", "requirements-dev.lock", "requirements-data.lock")
 PIN = re.compile(r"^(?P<name>[A-Za-z0-9._-]+)==(?P<version>[^\s;]+)(?P<rest>.*)$", re.MULTILINE)
 
 
@@ -29,15 +29,20 @@ def read_lock(text: str) -> tuple[dict[str, str], list[str]]:
     return pins, wrong
 
 
-def problems(pyproject: str, core_lock: str, dev_lock: str) -> list[str]:
-    """Every way in which the locks and pyproject.toml disagree, one sentence each; empty when they agree."""
+def problems(pyproject: str, core_lock: str, dev_lock: str, data_lock: str | None = None) -> list[str]:
+    """Every way in which the locks and pyproject.toml disagree, one sentence each; empty when they agree.
+
+    Without `data_lock` the extra `data` is taken as empty.
+    """
     settings = tomllib.loads(pyproject)
     groups = settings["dependency-groups"]
     core = settings["project"]["dependencies"] + groups["build"]
+    data = settings["project"].get("optional-dependencies", {}).get("data", [])
     found, locks = [], {}
     for name, text, wanted in (
         ("requirements.lock", core_lock, core),
-        ("requirements-dev.lock", dev_lock, core + groups["dev"]),
+        ("requirements-dev.lock", dev_lock, core + data + groups["dev"]),
+        ("requirements-data.lock", core_lock if data_lock is None else data_lock, core + data),
     ):
         locks[name], wrong = read_lock(text)
         found += [f"{name}: {each}" for each in wrong]
@@ -48,8 +53,9 @@ def problems(pyproject: str, core_lock: str, dev_lock: str) -> list[str]:
             elif not requirement.specifier.contains(version, prereleases=True):
                 found.append(f"{name}: {requirement} is wanted and {version} is locked")
     for package, version in locks["requirements.lock"].items():
-        if (other := locks["requirements-dev.lock"].get(package)) != version:
-            found.append(f"{package}: {version} in requirements.lock, {other} in requirements-dev.lock")
+        for name in LOCK_NAMES[1:]:
+            if (other := locks[name].get(package)) != version:
+                found.append(f"{package}: {version} in requirements.lock, {other} in {name}")
     return found
 
 

@@ -113,5 +113,6 @@ def test_what_a_pure_room_may_use(tmp_path: Path) -> None:
         "loads/solve.py": "import numpy",
         "job/a.py": "import tomlkit\nfrom datetime import date\nfrom pydantic import BaseModel",
         "store/a.py": "import os, sqlalchemy",
+        "recordings/a.py": "import numpy, pyarrow.csv",
     }
     assert contract.impure(package(tmp_path, files), sys.stdlib_module_names) == []
