@@ -95,7 +95,7 @@ def run(arguments: Sequence[str]) -> int:
     except (click.Abort, KeyboardInterrupt):
         print("\nStopped.", file=sys.stderr)
         return Ending.STOPPED
-    except BrokenPipeError:  # the reader of our output has gone: nothing left to say
+    except (BrokenPipeError, SystemExit):  # click exits by itself there; the reader has gone, nothing is left to say
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return Ending.OK
     except Exception as error:
