@@ -69,7 +69,7 @@ class Pages:
     def blank(self, table: str) -> dict[str, str]:
         """The ids of a blank line, as the page hands them out."""
         found = re.findall(r'<tbody class="row blank.*?</tbody>', self.get("/survey"), re.S)
-        line = next(text for text in found if f"/rows/{table}\"" in text)
+        line = next(text for text in found if f'/rows/{table}"' in text)
         return dict(re.findall(r'type="hidden" name="(key|breakers)" value="([^"]*)"', line))
 
 

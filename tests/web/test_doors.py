@@ -33,8 +33,12 @@ def test_the_key_becomes_a_cookie_and_leaves_the_address(pages: Pages) -> None:
 
 
 def test_a_key_in_a_doubled_slash_does_not_lead_away(pages: Pages) -> None:
-    answer = pages.new_client().get(f"http://testserver//evil.example/?key={pages.settings.key}", follow_redirects=False)
-    assert answer.headers.get("location", "/").startswith("/") and not answer.headers.get("location", "").startswith("//")
+    answer = pages.new_client().get(
+        f"http://testserver//evil.example/?key={pages.settings.key}", follow_redirects=False
+    )
+    assert answer.headers.get("location", "/").startswith("/") and not answer.headers.get("location", "").startswith(
+        "//"
+    )
 
 
 def test_each_start_has_its_own_key(pages: Pages) -> None:

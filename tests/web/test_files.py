@@ -15,7 +15,9 @@ def bring_in(pages: Pages, name: str, data: bytes) -> object:
 
 
 def test_a_new_job(pages: Pages) -> None:
-    answer = pages.client.post("/jobs", data={"name": "9 Elm Ct", "place": "Marlow Falls", "edition": "2020", "existing": "yes"})
+    answer = pages.client.post(
+        "/jobs", data={"name": "9 Elm Ct", "place": "Marlow Falls", "edition": "2020", "existing": "yes"}
+    )
     assert answer.url.path.endswith("/survey") and "9 Elm Ct" in answer.text and "2020 NEC" in answer.text
     listed = pages.client.get("/").text
     assert "9 Elm Ct" in listed and "<option selected>2020</option>" in listed, "the edition used last comes first"
@@ -99,7 +101,9 @@ def test_the_code_book_tells_section_status_and_source(pages: Pages) -> None:
     assert "220.55" in text and "verified" in text
     assert "Nothing found." in pages.client.get("/book?q=unheard-of").text
     assert pages.client.get("/book?edition=<b>&q=<script>").status_code == 200
-    assert "<script>" not in pages.client.get("/book?q=<script>").text.replace('<script src="', "").replace("<script type", "")
+    assert "<script>" not in pages.client.get("/book?q=<script>").text.replace('<script src="', "").replace(
+        "<script type", ""
+    )
 
 
 def test_help_is_linked_only_where_there_is_a_page(pages: Pages) -> None:

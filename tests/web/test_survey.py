@@ -23,7 +23,9 @@ def load(pages: Pages, **typed: str) -> object:
 
 
 def test_a_circuit_typed_is_a_breaker_and_a_circuit(pages: Pages) -> None:
-    answer = circuit(pages, spaces="9, 11", name="Dryer", rating="30", cable="10-3 NM", length="24'", protection="plain")
+    answer = circuit(
+        pages, spaces="9, 11", name="Dryer", rating="30", cable="10-3 NM", length="24'", protection="plain"
+    )
     assert answer.status_code == 200 and "hx-partial" in answer.text
     made = next(c for c in job(pages).before.circuits if c.name == "Dryer")
     breaker = next(b for b in job(pages).before.breakers if b.id == made.breaker)

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from deadfront.codebook import Codebook, Rule, Table, Value, open_book
 from deadfront.documents.catalog import Catalog
-from deadfront.web.contexts import BookLine, BookPage
+from deadfront.web.contexts import BookPage
 from deadfront.web.desk import Web
 from deadfront.web.jobs_page import editions, last_edition
+from deadfront.web.pieces import BookLine
 
 MAX_LINES = 200
 

@@ -10,13 +10,14 @@ from starlette.responses import HTMLResponse, Response
 from deadfront.app.changes import StaleEdits
 from deadfront.errors import NotFound
 from deadfront.job.model import Job
-from deadfront.web.contexts import PastedRow, PastePart, SideRow, StalePart
+from deadfront.web.contexts import PastePart, StalePart
 from deadfront.web.desk import AtJob, NewIds
 from deadfront.web.entry import circuits, loads, rows
 from deadfront.web.entry.places import EditData, Standing, found, struck_out, work_step
 from deadfront.web.entry.typed import BadEntry
 from deadfront.web.entry.work import work_edits
 from deadfront.web.load_page import load_page
+from deadfront.web.pieces import PastedRow, SideRow
 from deadfront.web.render import html
 from deadfront.web.survey_page import survey_page
 from deadfront.web.tables import blank_row, columns_of, first_panel, kinds_said
@@ -142,9 +143,7 @@ def stale_part(at: AtJob, stale: StaleEdits, edits: Sequence[EditData], form: Fo
     context = StalePart(
         at.id, say.say(stale.msg), sides, json.dumps(list(edits)), stale.current, field_of(form, "page") or "survey"
     )
-    return HTMLResponse(
-        html(context, say), 409, headers={"HX-Retarget": "#clash", "HX-Reswap": "innerHTML"}
-    )
+    return HTMLResponse(html(context, say), 409, headers={"HX-Retarget": "#clash", "HX-Reswap": "innerHTML"})
 
 
 # --- lists pasted from a spreadsheet ------------------------------------------------------------------------------
@@ -165,8 +164,10 @@ def read_pasted(at: AtJob, table: str, text: str) -> tuple[list[PastedRow], list
     """Each pasted line with what is wrong with it, the edits of the good ones, and the lines that are not."""
     names = [column.name for column in columns_of(table, at)]
     heads = {column.head.lower() for column in columns_of(table, at)}
-    ids, shown, edits, bad = NewIds(at), [], [], []
-    job = at.job
+    ids, job = NewIds(at), at.job
+    shown: list[PastedRow] = []
+    edits: list[EditData] = []
+    bad: list[str] = []
     seen: dict[int, int] = {}
     for number, cells in enumerate(split_rows(text), 1):
         if number == 1 and cells[0].lower() in heads:

@@ -2,28 +2,46 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from starlette.requests import Request
 
-from deadfront.app.answers import Answered, Answers
 from deadfront.app.library import Desk, OpenJob
 from deadfront.documents.catalog import LANGUAGES, Catalog
 from deadfront.job.ids import new_id
 from deadfront.job.model import Job
 from deadfront.store.rows import text_hash
 from deadfront.web.settings import Settings
+from deadfront.worksheet.sheet import Sheet
+
+if TYPE_CHECKING:
+    from deadfront.app.answers import Answered, Answers
+    from deadfront.assess import Assessment
+    from deadfront.loads.rules.matters import Share
 
 LANGUAGE_COOKIE = "language"
 
 
 @dataclass(frozen=True, slots=True)
 class Web:
-    """The desk, the answers kept, the settings of this start."""
+    """The desk, the answers kept, the settings of this start, and what is asked of a job's answers.
+
+    Args:
+        sheets: All sheets of answers, in the order of the packet.
+        packet: The same as one PDF.
+        shares: How much each load matters.
+        told: Every answer as plain text by key, for signing.
+    """
 
     desk: Desk
     answers: Answers
     settings: Settings
+    sheets: Callable[..., Sequence[Sheet]]
+    packet: Callable[..., bytes]
+    shares: Callable[..., tuple[Share, ...]]
+    told: Callable[[Assessment], Mapping[str, str]]
 
     def answered(self, opened: OpenJob) -> Answered:
         """The answers of an opened job."""
@@ -52,6 +70,11 @@ class AtJob:
     def answered(self) -> Answered:
         """Its answers."""
         return self.web.answered(self.opened)
+
+    def sheets(self) -> list[Sheet]:
+        """Its sheets as of today."""
+        on = self.web.settings.today()
+        return list(self.web.sheets(self.answered, self.catalog, revision=self.opened.revision, on=on))
 
     def again(self) -> AtJob:
         """The same job as it stands now."""

@@ -6,8 +6,9 @@ from typing import Any
 
 from deadfront.errors import JobUnreadable
 from deadfront.job.edits import edit_from_dict
-from deadfront.web.contexts import HistoryPage, RevisionLine
+from deadfront.web.contexts import HistoryPage
 from deadfront.web.desk import AtJob
+from deadfront.web.pieces import RevisionLine
 from deadfront.web.shell import shell_of
 from deadfront.web.views.typed import Form
 
@@ -34,4 +35,6 @@ def chosen_edits(edits: Any, form: Form) -> list[dict[str, Any]]:
     """
     if not isinstance(edits, list) or len(edits) > 2000:
         raise JobUnreadable("web.not_understood")
-    return [edit for edit in edits if all(form.get(f"side.{path}") != "theirs" for path in edit_from_dict(edit).touches())]
+    return [
+        edit for edit in edits if all(form.get(f"side.{path}") != "theirs" for path in edit_from_dict(edit).touches())
+    ]

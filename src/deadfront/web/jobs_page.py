@@ -13,9 +13,10 @@ from deadfront.codebook import EDITIONS
 from deadfront.documents.catalog import Catalog
 from deadfront.errors import DeadfrontError
 from deadfront.store.rows import JobRow
-from deadfront.web.contexts import Asked, FirstLookPage, JobLine, JobsPage
+from deadfront.web.contexts import FirstLookPage, JobsPage
 from deadfront.web.desk import AtJob, NewIds, Web
 from deadfront.web.entry.typed import BadEntry, text_of
+from deadfront.web.pieces import Asked, JobLine
 from deadfront.web.shell import line_of, load_in_short
 
 LAST_EDITION = "2023"

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from deadfront.app.answers import shares, sheets_of
 from deadfront.documents.formula import assumption
 from deadfront.documents.heads import cite_lines
 from deadfront.documents.html import block_html
 from deadfront.documents.load_sheet import final_step
-from deadfront.web.contexts import Assumption, Field, LoadPage, MethodChoice, ShareRow, SharesPart, Worked
+from deadfront.web.contexts import LoadPage, SharesPart
 from deadfront.web.desk import AtJob, NewIds
+from deadfront.web.pieces import Assumption, Field, MethodChoice, ShareRow, Worked
 from deadfront.web.render import safe
 from deadfront.web.shell import shell_of
 from deadfront.web.tables import circuit_choices, kind_words, table_of
@@ -22,9 +22,7 @@ ASSUMPTIONS = ("nothing_else_connected", "typical_sizes", "disconnect_is_smalles
 
 def load_page(at: AtJob) -> LoadPage:
     """Everything the load page shows."""
-    today = at.web.settings.today()
-    sheets = sheets_of(at.answered, at.catalog, revision=at.opened.revision, on=today)
-    sheet = next(each for each in sheets if each.key == "load")
+    sheet = next(each for each in at.sheets() if each.key == "load")
     first, rest = cut(sheet)
     body = "\n".join(block_html(block, at.catalog) for block in first)
     return LoadPage(
@@ -36,7 +34,7 @@ def load_page(at: AtJob) -> LoadPage:
 
 def cut(sheet: Sheet) -> tuple[list[Block], list[Block]]:
     """What stands on the first page of paper, and the working after it; the line to sign is on paper only."""
-    blocks = [block for block in sheet.blocks if not isinstance(block, Signature)]
+    blocks: list[Block] = [block for block in sheet.blocks if not isinstance(block, Signature)]
     at = next((n for n, block in enumerate(blocks) if isinstance(block, PageBreak)), len(blocks))
     return blocks[:at], [block for block in blocks[at:] if not isinstance(block, PageBreak)]
 
@@ -91,7 +89,7 @@ def worked_of(at: AtJob, blocks: list[Block]) -> Iterator[Worked]:
 
 def shares_part(at: AtJob) -> SharesPart:
     """How much each load matters to the method relied on."""
-    found = shares(at.job, at.web.settings.overlay)
+    found = at.web.shares(at.job, at.web.settings.overlay)
     most = max((share.adds or 0 for share in found), default=0)
     load = at.answered.assessment.load
     relied = load.method(load.relied)

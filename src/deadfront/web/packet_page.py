@@ -2,22 +2,15 @@
 
 from __future__ import annotations
 
-from deadfront.app.answers import sheets_of
-from deadfront.assess.standing import answers_of
 from deadfront.documents.html import caution_html, sheet_html
 from deadfront.errors import NotAllowed, NotFound
-from deadfront.web.contexts import IssueLine, PacketPage, SheetLine, SheetPage
+from deadfront.web.contexts import PacketPage, SheetPage
 from deadfront.web.desk import AtJob
 from deadfront.web.entry.typed import text_of
+from deadfront.web.pieces import IssueLine, SheetLine
 from deadfront.web.render import safe
 from deadfront.web.shell import shell_of
 from deadfront.worksheet.check import Severity
-from deadfront.worksheet.sheet import Sheet
-
-
-def _sheets(at: AtJob) -> list[Sheet]:
-    on = at.web.settings.today()
-    return list(sheets_of(at.answered, at.catalog, revision=at.opened.revision, on=on))
 
 
 def packet_page(at: AtJob) -> PacketPage:
@@ -27,12 +20,12 @@ def packet_page(at: AtJob) -> PacketPage:
         IssueLine(i.revision, f"{i.at:%Y-%m-%d}", i.who, i.license, i.result_digest[:12])
         for i in at.web.desk.library.issues(at.id)
     )
-    reopened = at.web.desk.reopened(at.id, answers_of(assessment), assessment.book.digest)
+    reopened = at.web.desk.reopened(at.id, at.web.told(assessment), assessment.book.digest)
     changed = reopened.changed if reopened else ()
     barring = [c for c in assessment.checks if c.is_finding and c.severity is not Severity.NOTE]
     return PacketPage(
         shell_of(at.opened, at.answered, say, "packet"),
-        tuple(SheetLine(sheet.key, say.say(sheet.title)) for sheet in _sheets(at)),
+        tuple(SheetLine(sheet.key, say.say(sheet.title)) for sheet in at.sheets()),
         issues,
         tuple(say.key("web.packet.changed", what=c.key, signed=c.signed or "", now=c.now or "") for c in changed),
         () if at.answered.standing.signable else tuple(say.say(c.say) for c in barring),
@@ -47,7 +40,7 @@ def sheet_page(at: AtJob, key: str) -> SheetPage:
     Raises:
         NotFound: no such sheet.
     """
-    sheet = next((each for each in _sheets(at) if each.key == key), None)
+    sheet = next((each for each in at.sheets() if each.key == key), None)
     if sheet is None:
         raise NotFound("web.not_found")
     title = at.catalog.say(sheet.title)
@@ -67,5 +60,5 @@ def sign(at: AtJob, base: int, signer: str, license: str) -> None:
     assessment = at.answered.assessment
     at.web.desk.issue(
         at.id, base, signer=text_of("signer", signer) or "", license=text_of("license", license) or "",
-        answers=answers_of(assessment), codebook_hash=assessment.book.digest, language=at.catalog.language,
+        answers=at.web.told(assessment), codebook_hash=assessment.book.digest, language=at.catalog.language,
     )  # fmt: skip

@@ -41,9 +41,7 @@ def given(context: Any) -> dict[str, Any]:
 def html(context: Any, catalog: Catalog, *, template: str = "", **more: Any) -> str:
     """A context as HTML."""
     name = template or TEMPLATES[type(context)]
-    return ENV.get_template(name).render(
-        **given(context), w=catalog.key, language=catalog.language, **more
-    )
+    return ENV.get_template(name).render(**given(context), w=catalog.key, language=catalog.language, **more)
 
 
 def page(context: Any, catalog: Catalog, status: int = 200, **more: Any) -> HTMLResponse:

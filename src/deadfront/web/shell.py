@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from functools import cache
 from importlib import resources
+from typing import TYPE_CHECKING
 
-from deadfront.app.answers import Answered
 from deadfront.app.library import OpenJob
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.findings import finding_text
 from deadfront.documents.html import verdict_html
 from deadfront.documents.load_sheet import final_step
-from deadfront.web.contexts import Line, Shell, Slip, Stage
 from deadfront.web.entry.facts import anchored
+from deadfront.web.pieces import Line, Shell, Slip, Stage
 from deadfront.web.render import safe
 from deadfront.worksheet.check import Check, Outcome, Severity
+
+if TYPE_CHECKING:
+    from deadfront.app.answers import Answered
 
 STAGES = ("survey", "load", "circuits", "panel", "sources", "isolation", "install", "commission", "packet", "after")
 PAGES = ("survey", "load", "packet")

@@ -5,11 +5,12 @@ from __future__ import annotations
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.html import caution_html
 from deadfront.job.things import Meter
-from deadfront.web.contexts import Field, SurveyPage, ToDo
+from deadfront.web.contexts import SurveyPage
 from deadfront.web.desk import AtJob, NewIds
 from deadfront.web.entry.circuits import number_text
 from deadfront.web.entry.facts import CONDUCTORS, SOCKET, UTILITY, anchored, shape_of
 from deadfront.web.entry.places import things_of
+from deadfront.web.pieces import Field, ToDo
 from deadfront.web.render import safe
 from deadfront.web.shell import shell_of
 from deadfront.web.tables import ANCHORS, circuit_choices, kind_words, table_of
@@ -127,5 +128,3 @@ def _sockets(at: AtJob) -> list[Field]:
         for line in meters
         if isinstance(line.thing, Meter) and line.thing.purpose == "utility"
     ] or [Field(SOCKET, label, "", (), "200 A")]
-
-

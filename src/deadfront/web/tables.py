@@ -9,12 +9,12 @@ from deadfront.codebook.kinds import load_kinds
 from deadfront.documents.catalog import Catalog
 from deadfront.job.model import Job
 from deadfront.job.things import Breaker, Circuit, Load
-from deadfront.web.contexts import Column, EntryTable, Field, Row
 from deadfront.web.desk import AtJob, NewIds
 from deadfront.web.entry.circuits import circuit_values, spaces_text
 from deadfront.web.entry.loads import load_values
 from deadfront.web.entry.places import Standing, found, things_of
 from deadfront.web.entry.rows import MAIN_AT, thing_values
+from deadfront.web.pieces import Column, EntryTable, Field, Row
 
 BLANKS = {"units": 1, "panels": 1, "circuits": 6, "loads": 6}
 PREFIX = {"units": "u", "panels": "p", "circuits": "c", "loads": "l"}
@@ -139,7 +139,9 @@ def table_of(key: str, at: AtJob, ids: NewIds, *, wanted: bool = False) -> Entry
     """A table with its lines and its blank lines; `wanted` shows only what the work adds."""
     work = "N" if wanted else "E"
     rows = rows_of(key, at, new_only=wanted)
-    rows = [row if row.ids.get("breakers", "-") else replace(row, ids={**row.ids, "breakers": ids("b")}) for row in rows]
+    rows = [
+        row if row.ids.get("breakers", "-") else replace(row, ids={**row.ids, "breakers": ids("b")}) for row in rows
+    ]
     rows += [blank_row(key, at, ids, work) for _ in range(BLANKS[key])]
     heading = at.catalog.key("web.table.wanted" if wanted else f"web.table.{key}")
     complete = None if wanted else complete_field(key, at)

@@ -72,7 +72,9 @@ def fact_edits(job: Job, path: str, text: str, fresh: Fresh) -> list[EditData]:
     text = t.clean(text)
     if path == CONDUCTORS:
         both = t.conductor(path, text)
-        metal = [] if both["size"] and both["metal"] is None else [_set("before/service.conductors.metal", both["metal"])]
+        metal = (
+            [] if both["size"] and both["metal"] is None else [_set("before/service.conductors.metal", both["metal"])]
+        )
         return [_set(path, both["size"]), *metal]
     if path == UTILITY:
         return _utility(path, text)

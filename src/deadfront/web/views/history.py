@@ -7,9 +7,9 @@ import json
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from deadfront.app.changes import StaleEdits
 from deadfront.errors import JobUnreadable, NotFound
 from deadfront.web.changing import stale_part
-from deadfront.app.changes import StaleEdits
 from deadfront.web.desk import AtJob, at_job
 from deadfront.web.history_page import chosen_edits, history_page
 from deadfront.web.render import page

@@ -5,7 +5,6 @@ from __future__ import annotations
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from deadfront.app.answers import packet
 from deadfront.web.desk import at_job
 from deadfront.web.jobs_page import download, file_name
 from deadfront.web.packet_page import packet_page, sheet_page, sign
@@ -28,7 +27,7 @@ def sheet(request: Request) -> Response:
 def pdf(request: Request) -> Response:
     """All sheets as one PDF."""
     at = at_job(request)
-    data = packet(at.answered, at.catalog, revision=at.opened.revision, on=at.web.settings.today())
+    data = at.web.packet(at.answered, at.catalog, revision=at.opened.revision, on=at.web.settings.today())
     return download(data, f"{file_name(at.job.job.name)}.pdf", "application/pdf")
 
 
