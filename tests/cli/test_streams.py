@@ -6,9 +6,11 @@ import json
 import os
 import select
 import signal
+import socket
 import subprocess
 import sys
 import time
+import urllib.request
 from pathlib import Path
 
 import pytest
@@ -110,3 +112,32 @@ def test_a_fault_of_our_own_is_one_sentence_and_a_report(house: Path, monkeypatc
 
 def test_every_exit_code_has_a_meaning() -> None:
     assert set(MEANINGS) == set(Ending)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are sent another way on Windows")
+def test_the_demo_opens_its_library_in_the_browser_until_ctrl_c(tmp_path: Path) -> None:
+    """The browser is a program that only notes the address it is given."""
+    noted = tmp_path / "address"
+    browser = tmp_path / "browser"
+    browser.write_text(f'#!/bin/sh\nprintf %s "$1" > {noted}\n', encoding="utf-8")
+    browser.chmod(0o755)
+    child = subprocess.Popen([*PROGRAM, "demo", "--out", str(tmp_path / "demo")], stdout=subprocess.PIPE,
+                             stderr=subprocess.PIPE, env={**os.environ, "BROWSER": str(browser)})  # fmt: skip
+    until = time.monotonic() + 30
+    while not noted.exists() or not noted.read_text("utf-8"):
+        assert time.monotonic() < until and child.poll() is None
+        time.sleep(0.05)
+    opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
+    with opener.open(noted.read_text("utf-8"), timeout=20) as page:
+        assert page.status == 200 and b"14 Hollow Creek Rd" in page.read()
+    child.send_signal(signal.SIGINT)
+    out, err = child.communicate(timeout=30)
+    assert child.returncode == 130 and b"Traceback" not in err
+    assert b"14 Hollow Creek Rd" in out
+
+
+def test_an_address_that_cannot_be_had_is_refused_in_words(tmp_path: Path) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        done = call("serve", "--library", tmp_path, "--no-open", "--port", port)
+    assert done.code == 5 and f"127.0.0.1:{port} cannot be listened on" in done.err
