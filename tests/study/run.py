@@ -58,7 +58,7 @@ def studies() -> list[tuple[str, Callable[[list[str]], None]]]:
     """Every module beside this one that has `run(out)`, by name."""
     found = []
     for path in sorted(Path(__file__).parent.glob("*.py")):
-        if path.stem in ("run", "__init__"):
+        if path.stem in ("run", "__init__") or path.stem.startswith("test_"):
             continue
         run = getattr(importlib.import_module(f"tests.study.{path.stem}"), "run", None)
         if run is not None:
