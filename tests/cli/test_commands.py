@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 import zipfile
 from pathlib import Path
 
@@ -67,6 +68,25 @@ def test_trouble_is_said_in_words(
     done = call(*[each.format(job=full, folder=full.parent) for each in arguments])
     assert (done.code, done.out) == (code, "")
     assert said in done.err and "Traceback" not in done.err
+
+
+def test_a_line_that_was_not_understood_is_never_a_pass(full: Path) -> None:
+    full.write_text(FULL + "nameplate_kw = 40\n", encoding="utf-8")
+    done = call("assess", full)
+    assert done.code == 3 and "nameplate_kw" in done.out
+    assert call("check", full).code == 1
+
+
+def test_the_library_is_where_it_is_said_to_be(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("DEADFRONT_LIBRARY", raising=False)
+    monkeypatch.setattr(sys, "platform", "linux")
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    made = call("new", "--name", "A", "--edition", "2023")
+    assert made.code == 0 and (tmp_path / "data" / "deadfront" / "library.db").is_file()
+    monkeypatch.setenv("DEADFRONT_LIBRARY", str(tmp_path / "mine.db"))
+    assert call("new", "--name", "B", "--edition", "2023").code == 0
+    assert "B" in call("jobs").out and " A\n" not in call("jobs").out
+    assert " A\n" in call("jobs", "--library", tmp_path / "data" / "deadfront").out
 
 
 def test_another_edition_is_only_tried(house: Path) -> None:

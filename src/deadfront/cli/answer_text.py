@@ -171,9 +171,9 @@ def whole(
         text.say(line)
 
 
-def ending(answered: Answered) -> Ending:
-    """The exit code of an answer: a failing finding, else a fact that is missing, else done."""
+def ending(answered: Answered, problems: Sequence[Problem] = ()) -> Ending:
+    """The exit code of an answer: a failing finding, else a fact missing or a line not understood, else done."""
     barring = [c for c in answered.assessment.checks if c.is_finding and c.severity is not Severity.NOTE]
     if any(c.outcome is Outcome.FAILS for c in barring):
         return Ending.TO_CORRECT
-    return Ending.CANNOT_TELL if barring else Ending.OK
+    return Ending.CANNOT_TELL if barring or problems else Ending.OK

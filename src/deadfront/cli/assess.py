@@ -39,7 +39,8 @@ def assess_command(
       deadfront assess elm.toml --matters            which load matters most
       deadfront assess elm.toml --json > elm.json
 
-    Exit code: 0 meets, 1 something to correct, 3 cannot tell yet, 4 unreadable, 5 not encoded.
+    Exit code: 0 meets, 1 something to correct, 3 cannot tell yet or part of the file was not understood, 4 unreadable,
+    5 not encoded.
     """
     found, answered = jobs.answered(job, library, edition=edition, at=at, overlay=overlay)
     catalog = jobs.catalog_for(language, found.job)
@@ -52,4 +53,4 @@ def assess_command(
         put(json.dumps(data, indent=2, ensure_ascii=not speaks_unicode()))
     else:
         answer_text.whole(answered, catalog, where=found.where, found=found.problems, share=share)
-    return answer_text.ending(answered)
+    return answer_text.ending(answered, found.problems)

@@ -10,7 +10,6 @@ from deadfront.app.demo import Demo, build_demo
 from deadfront.cli import answer_text, jobs, text
 from deadfront.cli.ending import Ending
 from deadfront.cli.options import language_option
-from deadfront.cli.serve import handed_out
 from deadfront.documents.catalog import Catalog
 from deadfront.worksheet.check import Outcome
 
@@ -39,7 +38,9 @@ def demo_command(out: Path, serves: bool, language: str | None) -> int:
     made = build_demo(out, catalog)
     told(made, catalog)
     if serves:
-        handed_out(made.library, "127.0.0.1", 0, True)
+        from deadfront.web.serve import serve
+
+        serve(made.library, open_browser=True)
     return Ending.OK
 
 
