@@ -1,0 +1,199 @@
+"""Reading CSV by columns: fast, with the same meaning as reading line by line, and refusing what it cannot take."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from deadfront.recordings import stamps
+from deadfront.recordings.columns import EMPTY_CELLS, NO_TIME, Gatherer, Places, Rows
+from deadfront.recordings.csv_lines import one_time, settle
+from deadfront.recordings.mapping import Mapping
+from deadfront.recordings.marks import mark_of_word
+from deadfront.recordings.numbers import MAX_VALUE
+from deadfront.recordings.source import Source
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+BLOCK_BYTES = 4 << 20
+
+
+class Refused(Exception):
+    """The reader of columns cannot take this file; read it line by line."""
+
+
+def read_columns(source: Source, mapping: Mapping, where: Places, gather: Gatherer) -> int:
+    """Read all rows into the gatherer; how many rows there were.
+
+    Raises:
+        Refused: something only the reader of lines can judge; what was gathered so far must be thrown away.
+    """
+    import pyarrow as pa
+    from pyarrow import csv
+
+    if mapping.encoding != "utf-8" or mapping.thousands:
+        raise Refused
+    names = [f"c{number}" for number in range(where.width)]
+    texts = {at for at in _text_columns(where) if at >= 0}
+    types = {names[at]: pa.string() for at in texts} | {names[at]: pa.float64() for at, _ in where.values}
+    count = 0
+
+    def odd_row(row: Any) -> str:
+        nonlocal count
+        count += 1
+        gather.unread.row(0)
+        return "skip"
+
+    try:
+        reader = csv.open_csv(
+            pa.PythonFile(source, mode="r"),
+            csv.ReadOptions(block_size=BLOCK_BYTES, skip_rows=mapping.first_line, column_names=names),
+            csv.ParseOptions(delimiter=mapping.separator, invalid_row_handler=odd_row),
+            csv.ConvertOptions(
+                column_types=types, include_columns=sorted(types), null_values=list(EMPTY_CELLS),
+                strings_can_be_null=False, decimal_point=mapping.decimal,
+            ),
+        )  # fmt: skip
+        for batch in reader:
+            if source.stopped:
+                break
+            count += batch.num_rows
+            if batch.num_rows:
+                gather.take(_rows(batch, mapping, where, gather))
+    except (pa.ArrowException, UnicodeError, ValueError, OSError) as problem:
+        if source.stopped:
+            source.read()
+        raise Refused from problem
+    return count
+
+
+def _text_columns(where: Places) -> tuple[int, ...]:
+    return (
+        where.start, where.end, where.date, where.clock, where.clock_end, where.channel, where.leg, where.quality,
+    )  # fmt: skip
+
+
+def _rows(batch: Any, mapping: Mapping, where: Places, gather: Gatherer) -> Rows:
+    import numpy as np
+
+    def text(at: int) -> Any:
+        return batch.column(f"c{at}")
+
+    time, length = _times(text, mapping, where)
+    gather.unread.row(0, int((time == NO_TIME).sum()))
+    values = []
+    for at, _ in where.values:
+        value = batch.column(f"c{at}").to_numpy(zero_copy_only=False)
+        if np.nanmax(np.abs(value), initial=0.0) > MAX_VALUE:
+            raise Refused
+        values.append(value)
+    marks = np.zeros(batch.num_rows, dtype=np.int64)
+    if where.quality >= 0:
+        marks = _looked_up(text(where.quality), lambda word: int(mark_of_word(word)))
+    if where.channel < 0 and where.leg < 0:
+        return Rows(time, length, values, marks)
+    codes, names = _codes(text, where)
+    return Rows(time, length, values, marks, codes, names)
+
+
+def _codes(text: Any, where: Places) -> tuple[NDArray[Any], list[tuple[str, str]]]:
+    import numpy as np
+
+    codes, names = None, [("", "")]
+    for place, at in enumerate((where.channel, where.leg)):
+        if at < 0:
+            continue
+        coded = text(at).dictionary_encode()
+        words = [word.strip()[:120] for word in coded.dictionary.to_pylist()]
+        own = np.asarray(coded.indices).astype(np.int64)
+        codes = own if codes is None else codes * len(words) + own
+        names = [(word, leg) if place == 0 else (name, word) for name, leg in names for word in words]
+    assert codes is not None
+    return codes, names
+
+
+def _looked_up(column: Any, read: Any) -> NDArray[np.int64]:
+    """A whole number for every text of a column; each distinct text is read once."""
+    import numpy as np
+
+    coded = column.dictionary_encode()
+    table = np.array([read(word) for word in coded.dictionary.to_pylist()], dtype=np.int64)
+    return table[np.asarray(coded.indices)]
+
+
+def _times(text: Any, mapping: Mapping, where: Places) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    import numpy as np
+
+    if where.date >= 0:
+        first, clock_s = _dated(text(where.date), text(where.clock), mapping)
+        if where.clock_end < 0:
+            return first, np.zeros(len(first), dtype=np.int64)
+        ends = _looked_up(text(where.clock_end), _clock_seconds)
+        length = np.where((ends >= 0) & (clock_s >= 0), (ends - clock_s) % stamps.DAY_S, 0)
+        return first, np.where(first == NO_TIME, 0, length)
+    if where.start >= 0 and where.end >= 0:
+        first, last = _stamped(text(where.start), mapping), _stamped(text(where.end), mapping)
+        both = (first != NO_TIME) & (last != NO_TIME)
+        return first, np.where(both, np.maximum(last - first, 0), 0)
+    first = _stamped(text(where.start if where.start >= 0 else where.end), mapping)
+    return first, np.zeros(len(first), dtype=np.int64)
+
+
+def _clock_seconds(word: str) -> int:
+    clock = stamps.read_clock(word)
+    return -1 if clock is None else clock.seconds
+
+
+def _dated(dates: Any, clocks: Any, mapping: Mapping) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    import numpy as np
+
+    def day(word: str) -> int:
+        found = stamps.read_date(stamps.split_stamp(word)[0], mapping.date_order)
+        return NO_TIME if found is None else found * stamps.DAY_S
+
+    days, seconds = _looked_up(dates, day), _looked_up(clocks, _clock_seconds)
+    offsets = _looked_up(clocks, lambda word: _offset(word, mapping.zone))
+    bad = (days == NO_TIME) | (seconds < 0) | (offsets == NO_TIME)
+    return np.where(bad, NO_TIME, days + seconds - offsets), seconds
+
+
+def _offset(word: str, zone: str) -> int:
+    clock = stamps.read_clock(word)
+    if clock is None:
+        return NO_TIME
+    settled = settle(0, clock.offset_s, zone)
+    return NO_TIME if settled == NO_TIME else -settled
+
+
+def _stamped(column: Any, mapping: Mapping) -> NDArray[np.int64]:
+    """Stamps of one column; those of one shape are split once and read by their distinct dates and clocks."""
+    import pyarrow.compute as pc
+
+    if mapping.stamp_form == "written" and (split := _one_shape(column)):
+        width, gap = split
+        dates = pc.utf8_slice_codeunits(column, 0, width)
+        return _dated(dates, pc.utf8_slice_codeunits(column, gap, None), mapping)[0]
+    order, form, zone = mapping.date_order, mapping.stamp_form, mapping.zone
+    return _looked_up(column, lambda word: one_time(word, order, form, zone))
+
+
+def _one_shape(column: Any) -> tuple[int, int] | None:
+    """Where the date ends and the clock begins, if all stamps are plain ASCII of one length split at one place."""
+    import numpy as np
+
+    count = len(column)
+    _, offsets, data = column.buffers()
+    ends = np.frombuffer(offsets, dtype=np.int32)[column.offset : column.offset + count + 1]
+    length = int(ends[1] - ends[0])
+    if not 8 < length <= stamps.MAX_LETTERS or not bool((np.diff(ends) == length).all()):
+        return None
+    first = column[0].as_py()
+    day, clock = stamps.split_stamp(first)
+    gap = first.find(clock, len(day))
+    if not first.startswith(day) or gap < 0 or stamps.read_clock(clock) is None or first != first.strip():
+        return None
+    letters = np.frombuffer(data, dtype=np.uint8)[ends[0] : ends[-1]].reshape(count, length)
+    between = letters[:, len(day) : gap]
+    plain = bool((between == between[0]).all()) and bool((letters < 128).all())
+    return (len(day), gap) if plain and gap > len(day) else None
