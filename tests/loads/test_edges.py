@@ -13,7 +13,8 @@ import pytest
 
 from deadfront.codebook import open_book
 from deadfront.codebook.amendments import Amendment, Setting
-from deadfront.job.house import HouseAt, Tag
+from deadfront.job.house import HouseAt, Tag, house_at
+from deadfront.job.model import Job
 from deadfront.job.things import (
     Breaker,
     Circuit,
@@ -31,6 +32,7 @@ from deadfront.job.things import (
 )
 from deadfront.loads.rules.answer import load_answer
 from deadfront.loads.rules.context import NOTHING_ELSE, Context
+from deadfront.quantities import point
 from deadfront.results.loads import LoadResult, Method
 from deadfront.worksheet.check import Outcome
 
@@ -386,3 +388,21 @@ def test_replaced_context_changes_nothing_else() -> None:
     """The same house asked twice gives the same figures."""
     context = house(BIG, EVSE)
     assert total(context) == total(replace(context))
+
+
+def test_enlarging_heating_or_cooling_by_the_work_asks_for_the_second_form() -> None:
+    """220.83: the form with heating and cooling whole holds where they are added or enlarged (2014 to 2023)."""
+    job = Job.model_validate({
+        "job": {"name": "Enlarged", "code": {"edition": "2023"}},
+        "before": {
+            "complete": {"loads": "yes"},
+            "units": [{"id": "u-1aa", "floor_area_ft2": 1000, "small_appliance_circuits": 2, "laundry_circuits": 1}],
+            "loads": [{"id": "l-ac1", "kind": "air_conditioner", "nameplate_va": 3000}],
+        },
+        "work": [{"id": "w-1aa", "say": "Larger condenser", "set": {"l-ac1": {"nameplate_va": 6000}}}],
+    })  # fmt: skip
+    found = load_answer(Context(open_book("2023"), house_at(job))).method("existing")
+    assert found is not None and found.total is not None
+    # hand: 3,000 + 4,500 = 7,500, all in the first 8,000; cooling whole beside it: 13,500 VA, and no reading is left open
+    assert found.total.value == point(13500)
+    assert [reading.subject for reading in found.readings] == []

@@ -33,12 +33,14 @@ class HouseAt:
         step: "before" or the id of the last step done.
         tags: Tag of every thing ever there, removed ones included.
         removed: Things removed on the way, by id.
+        changed: Ids of things whose facts the work sets: enlarged, replaced in part.
     """
 
     house: House
     step: str
     tags: Mapping[str, Tag]
     removed: Mapping[str, Thing] = field(default_factory=dict)
+    changed: frozenset[str] = frozenset()
 
     def tag(self, ident: str) -> TagLetter:
         """E, N, R or RL of a thing."""
@@ -73,6 +75,7 @@ class Walker:
         self.service: Service = job.before.service
         self.tags: dict[str, Tag] = {ident: Tag("E", "before") for c in self.items.values() for ident in c}
         self.removed: dict[str, Thing] = {}
+        self.changed: set[str] = set()
 
     def collection_of(self, ident: str, step: WorkStep) -> str:
         """The collection that a thing stands in.
@@ -133,6 +136,7 @@ class Walker:
             self.service = _changed(Service, self.service, fields, ident, step)
         else:
             self.change(ident, fields, step)
+            self.changed.add(ident)
 
     def take(self, step: WorkStep) -> None:
         """Do all of a step: remove, add, move, set."""
@@ -148,7 +152,7 @@ class Walker:
         """The house as the walk stands."""
         parts: dict[str, Any] = {name: tuple(items.values()) for name, items in self.items.items()}
         built = House.model_construct(complete=self.job.before.complete, service=self.service, **parts)
-        return HouseAt(built, step, dict(self.tags), dict(self.removed))
+        return HouseAt(built, step, dict(self.tags), dict(self.removed), frozenset(self.changed))
 
 
 M = TypeVar("M", bound=Model)

@@ -28,7 +28,7 @@ class Item:
         neutral: Uses the neutral.
         motor: Counts for the largest-motor rule.
         hp: Horsepower, if marked.
-        new: Added by the work.
+        new: Added by the work, or enlarged by it (its facts set by a work step).
         unit: Its dwelling unit; None for a house load.
     """
 
@@ -91,7 +91,7 @@ def item_of(context: Context, load: Load) -> Item:
         uses_neutral(load, kind),
         kind.motor if load.motor is None else load.motor,
         horsepower(load.hp) if load.hp else None,
-        context.at.tag(load.id) == "N",
+        context.at.tag(load.id) == "N" or load.id in context.at.changed,
         unit,
     )
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from deadfront.job.house import HouseAt
 from deadfront.loads.rules.context import Context
 from deadfront.loads.rules.items import items_of
 from deadfront.loads.rules.methods import method
@@ -43,7 +42,7 @@ def load_shares(context: Context, key: str) -> tuple[Share, ...]:
     for item in items:
         fewer = tuple(load for load in context.at.house.loads if load.id != item.load.id)
         house = context.at.house.model_copy(update={"loads": fewer})
-        at = HouseAt(house, context.at.step, context.at.tags, context.at.removed)
+        at = replace(context.at, house=house)
         smaller = replace(context, at=at)
         rest = method(smaller, key, items_of(smaller), limit).amperes
         if rest is None:
