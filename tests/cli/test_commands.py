@@ -102,6 +102,13 @@ def test_a_step_of_the_work_is_assessed(full: Path) -> None:
     assert call("assess", full, "--at", "w-1ev").code == 1
 
 
+def test_shares_are_those_of_the_step_asked_for(house: Path) -> None:
+    after, before = (json.loads(call("assess", house, "--json", "--matters", *at).out)["shares"]
+                     for at in ([], ["--at", "before"]))  # fmt: skip
+    assert {s["load"] for s in after} - {s["load"] for s in before} == {"l-t1v", "l-5rt"}
+    assert {s["load"] for s in before} - {s["load"] for s in after} == {"l-4zb", "l-5bc"}
+
+
 @pytest.mark.parametrize("language", ["en", "es"])
 @pytest.mark.parametrize("more", [[], ["--matters"], ["--at", "before"]])
 def test_json_keeps_its_schema(house: Path, language: str, more: list[str]) -> None:

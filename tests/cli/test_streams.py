@@ -141,3 +141,12 @@ def test_an_address_that_cannot_be_had_is_refused_in_words(tmp_path: Path) -> No
         port = taken.getsockname()[1]
         done = call("serve", "--library", tmp_path, "--no-open", "--port", port)
     assert done.code == 5 and f"127.0.0.1:{port} cannot be listened on" in done.err
+
+
+def test_a_first_look_asks_again_where_an_answer_is_not_allowed() -> None:
+    given = "100\nabc\n1500\nrange\n\n\n\n\n\n\nevse_32\n"
+    done = subprocess.run([*PROGRAM, "first-look", "--edition", "2023"], input=given.encode(), capture_output=True,
+                          timeout=60, env={**os.environ, "PYTHONIOENCODING": "utf-8"}, check=False)  # fmt: skip
+    text = done.stdout.decode()
+    assert done.returncode == 3 and "Found abc" in " ".join(text.split())
+    assert "Nothing is connected but what is listed." in " ".join(text.split())

@@ -7,10 +7,11 @@ from pathlib import Path
 
 import click
 
-from deadfront.app.answers import shares as load_shares_of
+from deadfront.assess import context_of
 from deadfront.cli import answer_text, jobs
 from deadfront.cli.options import at_option, edition_option, language_option, library_option, overlay_option
 from deadfront.cli.stream import put, speaks_unicode
+from deadfront.loads.rules.matters import load_shares
 
 
 @click.command("assess")
@@ -44,7 +45,9 @@ def assess_command(
     """
     found, answered = jobs.answered(job, library, edition=edition, at=at, overlay=overlay)
     catalog = jobs.catalog_for(language, found.job)
-    share = load_shares_of(found.job, jobs.overlay_of(overlay)) if matters else None
+    relied, share = answered.assessment.load.relied, None
+    if matters:
+        share = load_shares(context_of(found.job, answered.assessment.book, at), relied) if relied else ()
     if as_json:
         from deadfront.app.assess_json import told
 

@@ -15,6 +15,7 @@ from deadfront.cli import answer_text, jobs, text
 from deadfront.cli.options import EDITIONS, language_option
 from deadfront.cli.stream import put
 from deadfront.documents.catalog import Catalog
+from deadfront.documents.numbers import unit_style
 from deadfront.errors import NotAllowed
 from deadfront.job.edit import apply_edits, edit_from_dict
 from deadfront.job.ids import new_id
@@ -103,7 +104,7 @@ def ask(question: Question, catalog: Catalog) -> str | list[str]:
     text.say(catalog.say(question.say))
     for option, words in question.options:
         put(f"    {option:22} {catalog.say(words)}")
-    hint = catalog.key(f"cli.ask.{question.kind}", unit=question.unit, none=NONE, unknown=UNKNOWN)
+    hint = catalog.key(f"cli.ask.{question.kind}", unit=unit_style(question.unit).say, none=NONE, unknown=UNKNOWN)
     while True:
         given = str(click.prompt(f"  {hint}", default=UNKNOWN, show_default=False, err=not sys.stdout.isatty())).strip()
         many = [part.strip() for part in given.split(",")]
