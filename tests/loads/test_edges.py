@@ -403,6 +403,6 @@ def test_enlarging_heating_or_cooling_by_the_work_asks_for_the_second_form() -> 
     })  # fmt: skip
     found = load_answer(Context(open_book("2023"), house_at(job))).method("existing")
     assert found is not None and found.total is not None
-    # hand: 3,000 + 4,500 = 7,500, all in the first 8,000; cooling whole beside it: 13,500 VA, and no reading is left open
+    # hand: 3,000 + 4,500 = 7,500, all in the first 8,000; cooling whole beside it: 13,500 VA; no reading left open
     assert found.total.value == point(13500)
     assert [reading.subject for reading in found.readings] == []
