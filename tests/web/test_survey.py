@@ -248,4 +248,4 @@ def test_an_answer_to_a_change_is_quick(pages: Pages) -> None:
         f"/jobs/{pages.job}/facts",
         data={"base": str(pages.revision), "page": "load", "path": "choices.rely_on", "value": "standard"}, headers=HTMX,
     )  # fmt: skip
-    assert 'hx-target="#answer-sheet"' in on_load.text and 'value="standard" id="rely-standard" checked' in on_load.text
+    assert 'hx-target="#worked-sheet"' in on_load.text and 'value="standard" id="rely-standard" checked' in on_load.text

@@ -121,7 +121,8 @@ def made(at: AtJob, edits: Sequence[EditData], form: Form, *, table: str = "", g
 def parts(at: AtJob, form: Form, *, new_row: str = "", gone: str = "") -> HTMLResponse:
     """The parts of the page that a change may touch: the line, the route, the slips, the answer."""
     on_load = field_of(form, "page") == "load"
-    context = load_page(at) if on_load else survey_page(at)
+    folds = frozenset(field_of(form, "folds").split())
+    context = load_page(at, folds) if on_load else survey_page(at)
     work = "N" if on_load else "E"
     blank = blank_row(new_row, at, NewIds(at), work) if new_row else None
     columns = columns_of(new_row, at) if new_row else ()

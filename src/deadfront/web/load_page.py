@@ -8,6 +8,7 @@ from deadfront.documents.formula import assumption
 from deadfront.documents.heads import cite_lines
 from deadfront.documents.html import block_html
 from deadfront.documents.load_sheet import final_step
+from deadfront.errors import NotFound
 from deadfront.web.contexts import LoadPage, SharesPart
 from deadfront.web.desk import AtJob, NewIds
 from deadfront.web.pieces import Assumption, Field, MethodChoice, ShareRow, Worked
@@ -20,14 +21,18 @@ from deadfront.worksheet.sheet import Block, Heading, PageBreak, Sheet, Signatur
 ASSUMPTIONS = ("nothing_else_connected", "typical_sizes", "disconnect_is_smallest")
 
 
-def load_page(at: AtJob) -> LoadPage:
-    """Everything the load page shows."""
+def load_page(at: AtJob, folds: frozenset[str] | None = None) -> LoadPage:
+    """Everything the load page shows.
+
+    Args:
+        folds: Which of the worked figures are unfolded; the others are handed on when asked for. None: all.
+    """
     sheet = next(each for each in at.sheets() if each.key == "load")
     first, rest = cut(sheet)
     body = "\n".join(block_html(block, at.catalog) for block in first)
     return LoadPage(
         shell_of(at.opened, at.answered, at.catalog, "load"), safe(body), tuple(methods_of(at)), readings_of(at),
-        assumptions_of(at), tuple(worked_of(at, rest)), tuple(cite_lines(sheet.cites, at.catalog)),
+        assumptions_of(at), tuple(worked_of(at, rest, folds)), tuple(cite_lines(sheet.cites, at.catalog)),
         table_of("loads", at, NewIds(at), wanted=True), tuple(kind_words(at.catalog).values()), circuit_choices(at.job),
     )  # fmt: skip
 
@@ -73,7 +78,7 @@ def assumptions_of(at: AtJob) -> tuple[Assumption, ...]:
     return tuple(Assumption(name, words(name), name in made) for name in names)
 
 
-def worked_of(at: AtJob, blocks: list[Block]) -> Iterator[Worked]:
+def worked_of(at: AtJob, blocks: list[Block], folds: frozenset[str] | None = None) -> Iterator[Worked]:
     """Each figure line by line under its own heading; the method relied on is open."""
     number, lead = 0, ""
     while blocks:
@@ -82,8 +87,10 @@ def worked_of(at: AtJob, blocks: list[Block]) -> Iterator[Worked]:
             lead += block_html(heading, at.catalog)
             continue
         end = next((n for n, block in enumerate(blocks) if isinstance(block, Heading)), len(blocks))
-        body = lead + "\n".join(block_html(block, at.catalog) for block in blocks[:end])
-        yield Worked(f"worked-{number}", at.catalog.say(heading.say), safe(body), number == 0)
+        key, body = f"worked-{number}", ""
+        if folds is None or key in folds:
+            body = lead + "\n".join(block_html(block, at.catalog) for block in blocks[:end])
+        yield Worked(key, at.catalog.say(heading.say), safe(body), number == 0 if folds is None else key in folds)
         number, lead, blocks = number + 1, "", blocks[end:]
 
 
@@ -102,3 +109,16 @@ def shares_part(at: AtJob) -> SharesPart:
         for share in found
     )  # fmt: skip
     return SharesPart(rows, at.catalog.say(relied.name) if relied else "")
+
+
+def worked_body(at: AtJob, key: str) -> str:
+    """One figure line by line, unfolded.
+
+    Raises:
+        NotFound: no such figure.
+    """
+    sheet = next(each for each in at.sheets() if each.key == "load")
+    for each in worked_of(at, cut(sheet)[1], frozenset({key})):
+        if each.key == key:
+            return each.body
+    raise NotFound("web.not_found")

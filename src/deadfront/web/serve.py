@@ -52,6 +52,7 @@ ROUTES = [
     Route("/jobs/{job}/paste/{table}/take", survey.take_pasted, methods=["POST"]),
     Route("/jobs/{job}/load", load.show),
     Route("/jobs/{job}/load/shares", load.shares),
+    Route("/jobs/{job}/load/worked/{fold}", load.worked),
     Route("/jobs/{job}/assume", load.assume, methods=["POST"]),
     Route("/jobs/{job}/history", history.show),
     Route("/jobs/{job}/again", history.again, methods=["POST"]),

@@ -1,26 +1,29 @@
 // A figure that changed is underlined for two seconds.
-const FIGURES = "#line .counts, #route small, #answer, #answer-sheet .ans, #answer-sheet td.n, #answer-sheet .fig";
+const FIGURES = "#line .counts, #route small, #answer, #answer-sheet .ans, #answer-sheet td.n, #choices-sheet .fig, #worked-sheet td.n:not(.how)";
 
-function keyOf(element) {
-  const row = element.closest("[data-step], tr, label, li");
-  const table = element.closest("[id]")?.id ?? "";
-  const name = row?.dataset?.step ?? row?.querySelector("th, a, input")?.id ?? "";
-  const at = row ? [...row.querySelectorAll(".n, .fig, small")].indexOf(element) : 0;
-  const head = row?.querySelector("th")?.textContent ?? row?.querySelector("a")?.firstChild?.textContent ?? "";
-  return [table, name, head, at].join("|");
+function figures() {
+  const found = new Map();
+  for (const element of document.querySelectorAll(FIGURES)) {
+    const row = element.closest("tr, label, li");
+    const head = row?.dataset.step ?? row?.firstElementChild?.textContent.replace(/[0-9.,]+.*/, "") ?? "";
+    found.set([element.closest("[id]")?.id, head, element.cellIndex ?? element.className].join("|"), element);
+  }
+  return found;
 }
-const figures = () => new Map([...document.querySelectorAll(FIGURES)].map((e) => [keyOf(e), e.textContent]));
 
 export function markChanges() {
   let before = new Map();
-  document.addEventListener("htmx:before:swap", () => { before = figures(); });
-  document.addEventListener("htmx:after:request", () => { before = figures(); });
+  document.addEventListener("htmx:after:request", () => {
+    before = new Map([...figures()].map(([key, element]) => [key, element.textContent]));
+  });
   document.addEventListener("htmx:finally:request", () => {
-    for (const element of document.querySelectorAll(FIGURES)) {
-      const old = before.get(keyOf(element));
-      if (old === undefined || old === element.textContent) continue;
-      element.classList.add("changed");
-      setTimeout(() => element.classList.remove("changed"), 2000);
-    }
+    requestAnimationFrame(() => {
+      for (const [key, element] of figures()) {
+        const old = before.get(key);
+        if (old === undefined || old === element.textContent) continue;
+        element.classList.add("changed");
+        setTimeout(() => element.classList.remove("changed"), 2000);
+      }
+    });
   });
 }

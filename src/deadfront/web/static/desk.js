@@ -9,6 +9,7 @@ const base = () => document.getElementById("base");
 document.addEventListener("htmx:before:request", (event) => {
   const body = event.detail.ctx.request.body;
   if (base() && body instanceof URLSearchParams && body.has("base")) body.set("base", base().value);
+  if (body instanceof URLSearchParams) body.set("folds", [...document.querySelectorAll("details[id][open]")].map((f) => f.id).join(" "));
 });
 // Plain forms send the revision shown now.
 document.addEventListener("submit", (event) => {
@@ -19,6 +20,14 @@ document.addEventListener("submit", (event) => {
   const here = event.target.querySelector?.("[data-here]");
   if (here) here.value = location.pathname;
 });
+
+// A figure that was folded away when the page changed is fetched when it is unfolded.
+document.addEventListener("toggle", (event) => {
+  const fold = event.target;
+  if (!fold.open || !fold.dataset.fold) return;
+  window.htmx.ajax("GET", fold.dataset.fold, { target: "#" + fold.id + " .fold", swap: "innerHTML" });
+  delete fold.dataset.fold;
+}, true);
 
 // Enter goes on to the next line; on the last one, as soon as there is one more.
 let waiting = null;

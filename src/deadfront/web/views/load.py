@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import HTMLResponse, Response
 
 from deadfront.web import changing
 from deadfront.web.desk import at_job
-from deadfront.web.load_page import load_page, shares_part
+from deadfront.web.load_page import load_page, shares_part, worked_body
 from deadfront.web.render import page
 from deadfront.web.views.typed import Form, field_of, typed_form
 
@@ -32,3 +32,8 @@ def shares(request: Request) -> Response:
     """How much each load matters, on request."""
     at = at_job(request)
     return page(shares_part(at), at.catalog)
+
+
+def worked(request: Request) -> Response:
+    """One figure line by line, when it is unfolded."""
+    return HTMLResponse(worked_body(at_job(request), request.path_params["fold"]))
