@@ -249,3 +249,21 @@ def test_an_answer_to_a_change_is_quick(pages: Pages) -> None:
         data={"base": str(pages.revision), "page": "load", "path": "choices.rely_on", "value": "standard"}, headers=HTMX,
     )  # fmt: skip
     assert 'hx-target="#worked-sheet"' in on_load.text and 'value="standard" id="rely-standard" checked' in on_load.text
+
+
+def test_the_service_as_the_work_leaves_it(pages: Pages) -> None:
+    at = "w-4c1/service."
+    assert pages.post("/facts", path=at + "disconnect.rating_a", value="200 A").status_code == 200
+    assert pages.post("/facts", path=at + "disconnect.sccr_ka", value="22").status_code == 200
+    assert pages.post("/facts", path=at + "conductors.size", value="4/0 Al").status_code == 200
+    service = house_at(job(pages)).house.service
+    assert (str(service.disconnect.rating_a), str(service.disconnect.sccr_ka)) == ("200", "22")
+    assert (service.conductors.size, service.conductors.metal) == ("4/0", "aluminum")
+    assert str(house_at(job(pages), "before").house.service.disconnect.rating_a) == "100"
+    assert 'value="200 A"' in pages.get("/survey")
+    assert pages.post("/facts", path=at + "disconnect.rating_a", value="").status_code == 200
+    assert str(house_at(job(pages)).house.service.disconnect.rating_a) == "100"
+    assert pages.post("/facts", path=at + "system", value="x").status_code == 422
+    pages.job = pages.desk.create_job({"name": "Empty", "code": {"edition": "2023"}})
+    assert pages.post("/facts", path="w-new/service.disconnect.rating_a", value="200").status_code == 200
+    assert str(house_at(job(pages)).house.service.disconnect.rating_a) == "200"

@@ -13,6 +13,7 @@ from deadfront.job.model import Job
 from deadfront.web.contexts import PastePart, StalePart
 from deadfront.web.desk import AtJob, NewIds
 from deadfront.web.entry import circuits, loads, rows
+from deadfront.web.entry.facts import fact_edits, service_after
 from deadfront.web.entry.places import EditData, Standing, found, struck_out, work_step
 from deadfront.web.entry.typed import BadEntry
 from deadfront.web.entry.work import work_edits
@@ -32,6 +33,22 @@ def fresh(at: AtJob) -> NewIds:
 
 
 # --- what was typed, as edits -------------------------------------------------------------------------------------
+def fact_edits_of(at: AtJob, form: Form) -> list[EditData]:
+    """The edits of one fact as typed; a fact of the service in a work step makes the step where there is none.
+
+    Raises:
+        BadEntry: not understood.
+    """
+    path, text = field_of(form, "path"), field_of(form, "value")
+    if path.startswith("w-") and "/service." in path:
+        step, edits = work_step(at.job, fresh(at)("w"), at.catalog.key("web.new_work"))
+        named = path.partition("/")[0]
+        step = named if any(each.id == named for each in at.job.work) else step
+        own = service_after(at.job, path, text, step)
+        return [*edits, *own] if own and (text.strip() or not edits) else []
+    return fact_edits(at.job, path, text, fresh(at))
+
+
 def row_edits(at: AtJob, table: str, form: Form) -> list[EditData]:
     """The edits of one line as typed.
 

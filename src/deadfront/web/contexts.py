@@ -36,6 +36,7 @@ class SurveyPage:
         answer: The answer in one sentence.
         todo: What is still to find out, the most useful first.
         service: Facts of the job and its service.
+        after: The service as the work leaves it.
         tables: Units, panels, circuits, loads.
         kinds: Names of the kinds of loads, suggested while typing.
         circuits: Circuits by their spaces, suggested while typing.
@@ -46,6 +47,7 @@ class SurveyPage:
     answer: str
     todo: tuple[ToDo, ...]
     service: tuple[Field, ...]
+    after: tuple[Field, ...]
     tables: tuple[EntryTable, ...]
     kinds: tuple[str, ...]
     circuits: tuple[tuple[str, str], ...]

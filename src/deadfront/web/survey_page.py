@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.html import caution_html
 from deadfront.job.things import Meter
@@ -17,6 +19,7 @@ from deadfront.web.tables import ANCHORS, circuit_choices, kind_words, table_of
 
 TABLES = ("units", "panels", "circuits", "loads")
 YES_NO = ("", "yes", "no")
+NEW_STEP = "w-new"
 LIKE = {"A": "20 A", "VA": "4.5 kW", "V": "240", "ft": "38 ft", "ft2": "1,840 sq ft", "kA": "10 kA"}
 
 
@@ -26,7 +29,7 @@ def survey_page(at: AtJob) -> SurveyPage:
     todo = todo_of(at)
     caution = safe(caution_html("danger", at.catalog.key("sheet.todo.live"), at.catalog))
     return SurveyPage(
-        shell_of(at.opened, at.answered, at.catalog, "survey"), answer_of(at), todo, service_fields(at),
+        shell_of(at.opened, at.answered, at.catalog, "survey"), answer_of(at), todo, service_fields(at), wanted_service(at),
         tuple(table_of(key, at, ids) for key in TABLES), tuple(kind_words(at.catalog).values()),
         circuit_choices(at.job), caution,
     )  # fmt: skip
@@ -118,6 +121,24 @@ def service_fields(at: AtJob) -> tuple[Field, ...]:
     if conductors.size and not conductors.metal:
         fields.insert(4, choice("before/service.conductors.metal", ""))
     return tuple(fields)
+
+
+def wanted_service(at: AtJob) -> tuple[Field, ...]:
+    """The service as the work leaves it; "" where the work does not change it."""
+    step = next((step for step in at.job.work if "service" in step.set), None)
+    ident = step.id if step else at.job.work[0].id if at.job.work else NEW_STEP
+    now: dict[str, Any] = step.set["service"] if step else {}
+    conductors = now.get("conductors", {})
+    metal = {"copper": "Cu", "aluminum": "Al"}.get(conductors.get("metal", ""), "")
+    values = {
+        "disconnect.rating_a": (number_text(now.get("disconnect", {}).get("rating_a"), "A"), "200 A"),
+        "conductors.size": (f"{conductors.get('size', '')} {metal}".strip(), "4/0 Al"),
+        "disconnect.sccr_ka": (number_text(now.get("disconnect", {}).get("sccr_ka"), "kA"), "22 kA"),
+    }
+    return tuple(
+        Field(f"{ident}/service.{name}", at.catalog.key(f"web.field.service_{name.replace('.', '_')}"), value, (), like)
+        for name, (value, like) in values.items()
+    )
 
 
 def _sockets(at: AtJob) -> list[Field]:

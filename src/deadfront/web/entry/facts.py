@@ -62,6 +62,30 @@ def _bare(kind: Any) -> Any:
             return kind
 
 
+def service_after(job: Job, path: str, text: str, step: str) -> list[EditData]:
+    """The edits for a fact of the service as the work leaves it; an empty text: the work does not change it.
+
+    Raises:
+        BadEntry: not understood, or no such fact.
+    """
+    old = next((each.set["service"] for each in job.work if each.id == step and "service" in each.set), {})
+    name = path.partition("/service.")[2]
+    if name == "conductors.size":
+        both = {key: value for key, value in t.conductor(path, text).items() if value}
+        fields: dict[str, Any] = {"conductors": both or None}
+    elif name in ("disconnect.rating_a", "disconnect.sccr_ka"):
+        field = name.partition(".")[2]
+        value = t.quantity(path, text, "A" if field == "rating_a" else "kA")
+        kept = {key: each for key, each in old.get("disconnect", {}).items() if key != field}
+        fields = {"disconnect": {**kept, **({} if value is None else {field: str(value)})} or None}
+    else:
+        raise t.BadEntry(path, "entry.not_allowed", found=name[:60], allowed=("rating_a", "sccr_ka", "size"))
+    held = {key: old.get(key) for key in fields}
+    if held == fields:
+        return []
+    return [{"do": "set_in_step", "step": step, "id": "service", "fields": fields}]
+
+
 def fact_edits(job: Job, path: str, text: str, fresh: Fresh) -> list[EditData]:
     """The edits for one fact as typed; an empty text means not known.
 

@@ -7,7 +7,6 @@ from starlette.responses import Response
 
 from deadfront.web import changing
 from deadfront.web.desk import at_job
-from deadfront.web.entry.facts import fact_edits
 from deadfront.web.render import page
 from deadfront.web.survey_page import survey_page
 from deadfront.web.views.typed import field_of, typed_form
@@ -23,7 +22,7 @@ def show(request: Request) -> Response:
 def fact(request: Request, form: dict[str, str]) -> Response:
     """One fact typed."""
     at = at_job(request)
-    edits = fact_edits(at.job, form.get("path", ""), form.get("value", ""), changing.fresh(at))
+    edits = changing.fact_edits_of(at, form)
     return changing.made(at, edits, form)
 
 
