@@ -267,3 +267,17 @@ def test_the_service_as_the_work_leaves_it(pages: Pages) -> None:
     pages.job = pages.desk.create_job({"name": "Empty", "code": {"edition": "2023"}})
     assert pages.post("/facts", path="w-new/service.disconnect.rating_a", value="200").status_code == 200
     assert str(house_at(job(pages)).house.service.disconnect.rating_a) == "200"
+
+
+def test_every_fact_of_a_load_has_a_field(pages: Pages) -> None:
+    text = pages.get("/things/l-5rt")
+    for name in ("quantity", "setting_a", "setting_restricted", "neutral"):
+        assert f'id="w-4c1/l-5rt.{name}"' in text
+    answer = pages.post("/facts", page="thing", path="w-4c1/l-5rt.setting_a", value="24 A")
+    assert answer.status_code == 200 and "#todo" not in answer.text and "#line" in answer.text
+    pages.post("/facts", page="thing", path="w-4c1/l-5rt.quantity", value="2")
+    load_now = job(pages).work[0].add.loads[0]
+    assert (str(load_now.setting_a), load_now.quantity) == ("24", 2)
+    assert pages.post("/facts", page="thing", path="w-4c1/l-5rt.quantity", value="0").status_code == 422
+    assert pages.client.get(f"/jobs/{pages.job}/things/c-7qd").status_code == 404
+    assert f'/things/l-2xf"' in pages.get("/survey")

@@ -144,7 +144,7 @@ def parts(at: AtJob, form: Form, *, new_row: str = "", gone: str = "") -> HTMLRe
     blank = blank_row(new_row, at, NewIds(at), work) if new_row else None
     columns = columns_of(new_row, at) if new_row else ()
     return HTMLResponse(
-        html(context, at.catalog, template="parts.html", blank=blank, columns=columns, table=new_row, gone=gone)
+        html(context, at.catalog, template="parts.html", blank=blank, columns=columns, table=new_row, on=field_of(form, "page"))
     )
 
 

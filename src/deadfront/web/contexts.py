@@ -280,3 +280,20 @@ class PastePart:
     text: str
     page: str
     said: str
+
+
+@dataclass(frozen=True, slots=True)
+class ThingPage:
+    """One load with everything that may be known of it.
+
+    Args:
+        shell: What every page has.
+        called: What the load is called.
+        ident: Its id.
+        facts: Its facts.
+    """
+
+    shell: Shell
+    called: str
+    ident: str
+    facts: tuple[Field, ...]

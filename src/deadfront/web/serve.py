@@ -45,6 +45,7 @@ ROUTES = [
     Route("/book", book.show),
     Route("/help/{check}", book.help_on),
     Route("/jobs/{job}/survey", survey.show),
+    Route("/jobs/{job}/things/{thing}", survey.thing),
     Route("/jobs/{job}/facts", survey.fact, methods=["POST"]),
     Route("/jobs/{job}/rows/{table}", survey.row, methods=["POST"]),
     Route("/jobs/{job}/rows/{table}/strike-out", survey.strike_out, methods=["POST"]),
