@@ -122,3 +122,53 @@ def test_help_text_can_be_nothing_but_text() -> None:
         "<ul><li>one</li><li>two on</li></ul>\n<ul><li>first</li></ul>"
     )
     assert "<a" not in str(to_html("[x](javascript:alert(1)) <script>"))
+
+
+FINISHED = """\
+[job]
+format = 1
+name = "Finished"
+code.edition = "2023"
+existing = true
+[before]
+complete = { units = "yes", panels = "yes", circuits = "yes", loads = "yes", breakers = "yes", meters = "yes" }
+[before.service]
+system = "120/240 1ph 3w"
+disconnect = { rating_a = 200, sccr_ka = 22 }
+conductors = { size = "4/0", metal = "aluminum", needs_correction = false, terminals_c = 75 }
+utility = { limit = "none", fault_current_ka = 10 }
+[[before.meters]]
+id = "m-aaa"
+socket_a = 200
+[[before.panels]]
+id = "p-aaa"
+fed_by = "service"
+bus_a = 200
+[[before.units]]
+id = "u-aaa"
+floor_area_ft2 = 1500
+small_appliance_circuits = 2
+laundry_circuits = 1
+[[before.loads]]
+id = "l-aaa"
+kind = "dishwasher"
+nameplate_w = 1200
+"""
+
+
+def test_signing_freezes_the_answers_and_tells_what_changed_since(pages: Pages) -> None:
+    answer = bring_in(pages, "finished.toml", FINISHED.encode())
+    pages.job = answer.url.path.split("/")[2]
+    text = pages.get("/packet")
+    assert 'name="signer"' in text, text[text.index('id="sign"') :][:900]
+    assert "Nothing bars a signature" in text and 'href="/jobs/' + pages.job + '/packet#sign"' in text
+    none = pages.client.post(f"/jobs/{pages.job}/sign", data={"base": "1", "signer": " ", "license": ""})
+    assert none.status_code == 422
+    signed = pages.client.post(f"/jobs/{pages.job}/sign", data={"base": "1", "signer": "J. <b>", "license": "E-1"})
+    assert "J. &lt;b&gt;, license E-1" in signed.text and "Every answer is as signed." in signed.text
+    pages.post("/facts", path="before/l-aaa.nameplate_w", value="9 kW")
+    assert "Answers that are no longer as signed" in pages.get("/packet")
+    assert (
+        pages.client.post(f"/jobs/{pages.job}/sign", data={"base": "1", "signer": "J", "license": "E"}).status_code
+        == 409
+    )

@@ -32,7 +32,7 @@ TEXTS = st.one_of(
 FORMS = st.dictionaries(st.sampled_from(NAMES), TEXTS, max_size=9)
 
 
-@settings(max_examples=150, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(st.lists(st.tuples(st.sampled_from(POSTS), st.sampled_from(["circuits", "loads", "units", "panels", "undo", "redo", "x"]),
                           FORMS, st.booleans()), min_size=1, max_size=4))  # fmt: skip
 def test_no_form_breaks_anything(sent: list[tuple[str, str, dict[str, str], bool]]) -> None:
@@ -56,7 +56,7 @@ def test_no_form_breaks_anything(sent: list[tuple[str, str, dict[str, str], bool
             assert answer.status_code == 200, (page, sent, answer.text[-600:])
 
 
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(max_examples=20, deadline=None, derandomize=True)
 @given(st.text(max_size=200))
 def test_no_address_breaks_anything(text: str) -> None:
     from urllib.parse import quote

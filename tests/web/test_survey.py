@@ -280,4 +280,12 @@ def test_every_fact_of_a_load_has_a_field(pages: Pages) -> None:
     assert (str(load_now.setting_a), load_now.quantity) == ("24", 2)
     assert pages.post("/facts", page="thing", path="w-4c1/l-5rt.quantity", value="0").status_code == 422
     assert pages.client.get(f"/jobs/{pages.job}/things/c-7qd").status_code == 404
-    assert f'/things/l-2xf"' in pages.get("/survey")
+    assert '/things/l-2xf"' in pages.get("/survey")
+
+
+def test_a_list_of_wanted_loads_is_work(pages: Pages) -> None:
+    assert pages.post("/paste/loads/take", page="load", text="EV charger\t\t24 A\nspa\t\t48 A\n").status_code == 204
+    assert [each.kind for each in job(pages).work[0].add.loads] == ["evse", "evse", "spa"]
+    pages.job = pages.desk.create_job({"name": "Empty", "code": {"edition": "2023"}})
+    assert pages.post("/paste/loads/take", page="load", text="EV charger\t\t24 A\n").status_code == 204
+    assert job(pages).work[0].say == "New work" and job(pages).before.loads == ()

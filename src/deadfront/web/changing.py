@@ -144,7 +144,15 @@ def parts(at: AtJob, form: Form, *, new_row: str = "", gone: str = "") -> HTMLRe
     blank = blank_row(new_row, at, NewIds(at), work) if new_row else None
     columns = columns_of(new_row, at) if new_row else ()
     return HTMLResponse(
-        html(context, at.catalog, template="parts.html", blank=blank, columns=columns, table=new_row, on=field_of(form, "page"))
+        html(
+            context,
+            at.catalog,
+            template="parts.html",
+            blank=blank,
+            columns=columns,
+            table=new_row,
+            on=field_of(form, "page"),
+        )
     )
 
 
@@ -178,7 +186,7 @@ def split_rows(text: str) -> list[list[str]]:
         return [[line.strip()] for line in lines]
 
 
-def read_pasted(at: AtJob, table: str, text: str) -> tuple[list[PastedRow], list[EditData], list[str]]:
+def read_pasted(at: AtJob, table: str, text: str, page: str) -> tuple[list[PastedRow], list[EditData], list[str]]:
     """Each pasted line with what is wrong with it, the edits of the good ones, and the lines that are not."""
     names = [column.name for column in columns_of(table, at)]
     heads = {column.head.lower() for column in columns_of(table, at)}
@@ -187,6 +195,8 @@ def read_pasted(at: AtJob, table: str, text: str) -> tuple[list[PastedRow], list
     edits: list[EditData] = []
     bad: list[str] = []
     seen: dict[int, int] = {}
+    step, made_step = work_step(job, ids("w"), at.catalog.key("web.new_work"))
+    scope = step if page == "load" else "before"
     for number, cells in enumerate(split_rows(text), 1):
         if number == 1 and cells[0].lower() in heads:
             continue
@@ -195,24 +205,31 @@ def read_pasted(at: AtJob, table: str, text: str) -> tuple[list[PastedRow], list
         try:
             if number > at.web.settings.max_pasted_rows:
                 raise BadEntry("", "entry.paste.too_many", most=at.web.settings.max_pasted_rows)
-            own = _pasted_edits(at, job, table, row, ids, edits, seen)
+            own = _pasted_edits(at, job, table, row, ids, edits, seen, scope)
             edits += own
             shown.append(PastedRow(values, "" if own else at.catalog.key("entry.paste.nothing")))
         except BadEntry as error:
             shown.append(PastedRow(values, at.catalog.say(error.msg)))
             bad.append("\t".join(cells))
-    return shown, edits, bad
+    return shown, [*(made_step if edits and scope == step else []), *edits], bad
 
 
 def _pasted_edits(
-    at: AtJob, job: Job, table: str, row: dict[str, str], ids: NewIds, before: list[EditData], seen: dict[int, int]
+    at: AtJob,
+    job: Job,
+    table: str,
+    row: dict[str, str],
+    ids: NewIds,
+    before: list[EditData],
+    seen: dict[int, int],
+    scope: str,
 ) -> list[EditData]:
     if table != "circuits":
-        return loads.load_edits(job, ids("l"), row, "before", kinds_said(at.catalog))
+        return loads.load_edits(job, ids("l"), row, scope, kinds_said(at.catalog))
     made = [edit["thing"]["id"] for edit in before if edit["do"] == "add" and edit["collection"] == "panels"]
     panel = first_panel(job) or (made[0] if made else "")
     form = {**row, "breakers": ids("b"), "key": ids("c"), "panel": panel}
-    own = _typed_edits(at, "circuits", form["key"], form, "before")
+    own = _typed_edits(at, "circuits", form["key"], form, scope)
     for edit in own:
         if edit["do"] == "add" and edit["collection"] == "breakers":
             edit["thing"].setdefault("panel", panel)
@@ -228,7 +245,7 @@ def pasted(at: AtJob, table: str, form: Form) -> PastePart:
     if table not in ("circuits", "loads"):
         raise NotFound("web.not_found")
     text = field_of(form, "text")
-    shown, _, bad = read_pasted(at, table, text)
+    shown, _, bad = read_pasted(at, table, text, field_of(form, "page"))
     good = sum(1 for row in shown if not row.say)
     said = at.catalog.key("web.paste.read", good=good, bad=len(shown) - good)
     heads = tuple(column.head for column in columns_of(table, at))
@@ -239,7 +256,7 @@ def take_pasted(at: AtJob, table: str, form: Form) -> Response:
     """Enter the good lines of a pasted list; the others stay to be corrected."""
     if table not in ("circuits", "loads"):
         raise NotFound("web.not_found")
-    _, edits, bad = read_pasted(at, table, field_of(form, "text"))
+    _, edits, bad = read_pasted(at, table, field_of(form, "text"), field_of(form, "page"))
     if not edits:
         context = pasted(at, table, form)
         return HTMLResponse(html(context, at.catalog, saved=0))
