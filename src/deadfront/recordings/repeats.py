@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 DAY_S = 86_400
 MIN_RUN = 3
-CHANCE = 1e-3
+CHANCE = 1e-12  # strict, since chance repeats come in clusters
 STUCK_S = 3 * 3600
 STUCK_RUN = 12
 ZERO_S = 24 * 3600
@@ -41,9 +41,9 @@ def repeated_day(start_s: NDArray[np.int64], columns: list[NDArray[np.float64]],
     """Readings equal to those 24 hours earlier in every column, in runs too long or too lively for chance.
 
     A run has at least three readings that are not all alike. How likely chance equality is, is taken from the file
-    itself: the share of readings equal to the one 23 hours or 25 hours earlier. A run counts if fewer than one
-    thousandth of such a run would be met by chance in the whole file; for a run this asks that its readings change
-    from one to the next often enough, since standby that stands still repeats easily.
+    itself: the share of readings equal to the one 23 hours or 25 hours earlier. A run of one column counts if its
+    readings change from one to the next so often that chance would all but never make one like it in the whole file,
+    since standby that stands still repeats easily; with several columns one change is enough.
 
     Args:
         start_s: Starts [s] (n,), rising.

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 HOUR_S = 3600
 # The base unit that a unit's mean over time is told in.
 BASE = {
-    "W": "W", "kW": "W", "Wh": "W", "kWh": "W", "MWh": "W", "VA": "VA", "kVA": "VA", "VAh": "VA", "kVAh": "VA", "A": "A",
-    "V": "V", "var": "var", "kvar": "var", "varh": "var", "kvarh": "var", "Hz": "Hz", "other": "other",
+    "W": "W", "kW": "W", "Wh": "W", "kWh": "W", "MWh": "W", "VA": "VA", "kVA": "VA", "VAh": "VA", "kVAh": "VA",
+    "A": "A", "V": "V", "var": "var", "kvar": "var", "varh": "var", "kvarh": "var", "Hz": "Hz", "other": "other",
 }  # fmt: skip
 
 

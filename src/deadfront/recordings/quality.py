@@ -1,0 +1,108 @@
+"""What is odd in a series: found, marked, counted, and told in spans; nothing is repaired."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from deadfront.recordings.answer import Finding, Gaps, QualityReport, Span, SuspectUnit
+from deadfront.recordings.calendar import blocks_of, months_of, occupancy_of, source_signs
+from deadfront.recordings.grid import grid_of
+from deadfront.recordings.marks import DOUBTFUL, Mark, names_of
+from deadfront.recordings.repeats import repeated_day, runs, stuck
+from deadfront.recordings.series import Series
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+SHOWN_SPANS = 50
+# What the largest reading of a house may plausibly be, from memory of the trade: W or VA, and A. Wide on purpose.
+PLAUSIBLE = {"W": (200.0, 150_000.0), "VA": (200.0, 150_000.0), "A": (1.0, 700.0)}
+FACTORS = (1e3, 1e-3, 1e6, 1e-6)
+
+
+def examine(series: Series, others: tuple[Series, ...] = ()) -> tuple[Series, QualityReport]:
+    """Mark what is odd and report it.
+
+    Args:
+        series: As made from the file.
+        others: More channels of the same file; a day copied over a gap is copied in all of them, so with these a
+            short copy is told from chance.
+    """
+    marked = series
+    columns = [series.mean] + [each.mean for each in others if _same_times(series, each)]
+    marked = marked.marked(repeated_day(series.start_s, columns, series.step_s), Mark.REPEATED_DAY)
+    marked = marked.marked(stuck(series.mean, series.step_s), Mark.STUCK)
+    suspect = suspect_unit(series)
+    if suspect is not None:
+        marked = marked.marked(series.length_s > 0, Mark.SUSPECT_UNIT)
+    return marked, _report(marked, suspect)
+
+
+def _same_times(first: Series, second: Series) -> bool:
+    import numpy as np
+
+    return first.start_s is second.start_s or np.array_equal(first.start_s, second.start_s)
+
+
+def suspect_unit(series: Series) -> SuspectUnit | None:
+    """Whether no house draws such figures, and by what factor they would be plausible."""
+    import numpy as np
+
+    if series.unit not in PLAUSIBLE or not len(series.mean):
+        return None
+    low, high = PLAUSIBLE[series.unit]
+    peak = float(np.abs(series.mean).max())
+    if low <= peak <= high or peak == 0:
+        return None
+    factor = next((each for each in FACTORS if low <= peak * each <= high), None)
+    return None if factor is None else SuspectUnit(peak, factor)
+
+
+def gaps_of(series: Series) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Starts and ends of the time without a reading, where it is at least half an interval."""
+    import numpy as np
+
+    ends = np.maximum.accumulate(series.start_s + series.length_s)
+    missing = series.start_s[1:] - ends[:-1]
+    at = np.flatnonzero(missing * 2 >= max(series.step_s, 1))
+    return ends[at], series.start_s[at + 1]
+
+
+def _longest(first: NDArray[np.int64], last: NDArray[np.int64], readings: NDArray[np.int64]) -> tuple[Span, ...]:
+    import numpy as np
+
+    chosen = np.sort(np.argsort(first - last, kind="stable")[:SHOWN_SPANS])
+    return tuple(Span(int(first[at]), int(last[at]), int(readings[at])) for at in chosen)
+
+
+def _finding(series: Series, mark: Mark) -> Finding | None:
+    has = (series.marks & int(mark)) != 0
+    if not bool(has.any()):
+        return None
+    first, length = runs(has)
+    last = first + length - 1
+    spans = _longest(series.start_s[first], series.start_s[last] + series.length_s[last], length)
+    return Finding(names_of(mark)[0], int(has.sum()), spans, max(len(first) - SHOWN_SPANS, 0))
+
+
+def _report(series: Series, suspect: SuspectUnit | None) -> QualityReport:
+    import numpy as np
+
+    doubtful = (series.marks & int(DOUBTFUL)) != 0
+    found = (_finding(series, mark) for mark in Mark if mark is not Mark.VALID)
+    first, last = gaps_of(series)
+    gaps = Gaps(
+        len(first), int((last - first).sum()), _longest(first, last, np.zeros_like(first)),
+        max(len(first) - SHOWN_SPANS, 0),
+    )  # fmt: skip
+    blocks = blocks_of(grid_of(series), series.clock)
+    counts = series.counts
+    return QualityReport(
+        readings=len(series.mean), step_s=series.step_s, first_s=int(series.start_s[0]),
+        last_s=int((series.start_s + series.length_s).max()), undoubted=int((~doubtful).sum()),
+        findings=tuple(each for each in found if each is not None), gaps=gaps, out_of_order=counts.out_of_order,
+        same_twice=counts.same_twice, other_twice=counts.other_twice, resets=counts.resets,
+        without_length=counts.without_length, months=months_of(series, doubtful), occupancy=occupancy_of(blocks),
+        sources=source_signs(series, blocks), suspect_unit=suspect,
+    )  # fmt: skip

@@ -1,0 +1,150 @@
+"""The largest 15-minute demand: exactly from fine readings, as a stated bound from coarse ones.
+
+With readings of T seconds, energy E in each, and a window of w = 900 s:
+
+- T divides w. A block, or a window that begins with a reading, is a sum of k = w/T whole readings: exact. A window that
+  begins anywhere touches at most k + 1 readings, and holds at most their whole energy: the sum of k + 1 adjoining
+  readings, over w, is never passed. For quarter hours (k = 1) that is the sum of two consecutive means.
+- T longer than w. A window inside one reading holds at most E, so at most E/w: for an hour, four times its kWh in kW. A
+  window that straddles two holds at most both energies: (E1 + E2)/w, for two hours four times their sum. The lower
+  bound: ceil(T/w) windows cover the reading, so one of them holds at least E/ceil(T/w). Blocks do not straddle where
+  w divides T; else a reading lies in at most one block more, and the bounds are wider by that.
+- T shorter than w and no divisor of it. A window touches at most ceil(w/T) + 1 readings; one that begins with a reading
+  holds floor(w/T) whole ones; a reading lies in at most two blocks.
+
+Blocks begin on the quarter hour, or after it by the phase that the readings themselves keep.
+
+The bounds hold where no reading is below zero and each is a true mean; else the upper bound is None.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from deadfront.recordings.answer import WINDOW_S, Demand, Peak, Phase
+from deadfront.recordings.grid import Grid
+from deadfront.recordings.marks import names_of
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Bools = NDArray[np.bool_]
+
+
+def _sums(values: NDArray[np.generic], count: int) -> NDArray[np.generic]:
+    """Sums of `count` adjoining values, one for each that has enough behind it."""
+    import numpy as np
+
+    sums = np.concatenate(([0], np.cumsum(values)))
+    result: NDArray[np.generic] = sums[count:] - sums[:-count]
+    return result
+
+
+def _any(chosen: Bools, count: int) -> Bools:
+    import numpy as np
+
+    if not bool(chosen.any()):
+        return np.zeros(max(len(chosen) - count + 1, 0), dtype=bool)
+    found: Bools = _sums(chosen, count) > 0
+    return found
+
+
+def _peak(grid: Grid, at: int, count: int, low: float, high: float | None) -> Peak:
+    import numpy as np
+
+    mask = int(np.bitwise_or.reduce(grid.marks[at : at + count]))
+    return Peak(low, high, int(grid.start_s[at]), names_of(mask))
+
+
+def _largest(values: Floats, allowed: Bools) -> int:
+    import numpy as np
+
+    return int(np.where(allowed, values, -np.inf).argmax())
+
+
+def demand_of(grid: Grid, bounded: bool, without: Bools | None = None) -> Demand | None:
+    """The largest demand of a grid.
+
+    Args:
+        grid: Means by cell.
+        bounded: Whether upper bounds hold: true means, none below zero.
+        without: Cells that no window may rest on.
+    Returns:
+        None where no window is whole.
+    """
+    out = grid.missing if without is None else grid.missing | without
+    if bool(out.all()):
+        return None
+    return _fine(grid, bounded, out) if grid.fine else _coarse(grid, bounded, out)
+
+
+def _fine(grid: Grid, bounded: bool, out: Bools) -> Demand | None:
+    import numpy as np
+
+    count, cells = grid.per_window, len(grid.mean)
+    means = _sums(grid.mean, count) / count
+    whole = ~_any(out, count)
+    if not bool(whole.any()):
+        return None
+    columns = np.where(whole, means, -np.inf)
+    columns = np.concatenate((columns, np.full(-len(columns) % count, -np.inf))).reshape(-1, count)
+    tops = columns.max(axis=0)
+    phases = tuple(Phase(at * grid.cell_s, float(top)) for at, top in enumerate(tops) if np.isfinite(top))
+    blocks, block_whole = means[::count], whole[::count]
+    at = int(columns.argmax())
+    high = _any_time(grid, out) if bounded else None
+    sliding = _exactly(grid, at, count, high, bounded)
+    missing_blocks = out.reshape(-1, count)
+    partly = missing_blocks.any(axis=1) & ~missing_blocks.all(axis=1)
+    partial = np.where(out, 0.0, grid.mean).reshape(-1, count).sum(axis=1) / count
+    low = float(partial[partly].max()) if bool(partly.any()) and bounded else None
+    if not bool(block_whole.any()):
+        return None
+    best = _largest(blocks, block_whole) * count
+    block = _exactly(grid, best, count, None, bounded)
+    block = Peak(block.low, block.low if bounded else None, block.start_s, block.marks)
+    assert cells % count == 0
+    return Demand(block, sliding, phases, int(block_whole.sum()), int(partly.sum()), low)
+
+
+def _exactly(grid: Grid, at: int, count: int, high: float | None, bounded: bool) -> Peak:
+    """The window at a cell, summed anew so that no rounding of running sums is left in it."""
+    low = float(grid.mean[at : at + count].sum() / count)
+    return _peak(grid, at, count, low, max(high, low) if high is not None and bounded else None)
+
+
+def _any_time(grid: Grid, out: Bools) -> float:
+    """What a window that begins at any time cannot pass; a missing neighbor of a whole window counts as none."""
+    import numpy as np
+
+    count = grid.per_window
+    wide = _sums(np.where(out, 0.0, grid.mean), count + 1) / count
+    missing = _sums(out, count + 1) if bool(out.any()) else np.zeros(len(wide))
+    return float(np.where(missing <= 1, wide, -np.inf).max(initial=-np.inf))
+
+
+def _coarse(grid: Grid, bounded: bool, out: Bools) -> Demand:
+    import numpy as np
+
+    step, energy = grid.cell_s, np.where(out, 0.0, grid.mean) * grid.cell_s
+    touched = -(-WINDOW_S // step) + 1
+    blocks = -(-step // WINDOW_S) + (1 if step % WINDOW_S else 0)
+    best = _largest(energy, ~out)
+    low = float(energy[best]) / blocks / WINDOW_S
+    missing = _sums(out, touched)
+    wide = _sums(energy, touched) / WINDOW_S
+    seen = missing < touched if touched == 2 else missing == 0
+    top = max(float(np.where(seen, wide, -np.inf).max(initial=-np.inf)), float(energy[best]) / WINDOW_S)
+    block_top = top if step % WINDOW_S else float(energy[best]) / WINDOW_S
+    block = _peak(grid, best, 1, low, block_top if bounded else None)
+    inside = WINDOW_S // step
+    if inside:  # shorter than 15 minutes: a window that begins with a reading holds some whole
+        sums = _sums(energy, inside) / WINDOW_S
+        at = _largest(sums, ~_any(out, inside))
+        sliding_low = max(low, float(sums[at]))
+    else:
+        at, inside, sliding_low = best, 1, float(energy[best]) / -(-step // WINDOW_S) / WINDOW_S
+    sliding = _peak(grid, at, inside, sliding_low, max(top, sliding_low) if bounded else None)
+    return Demand(block, sliding, (), int((~out).sum()), 0, None)
