@@ -13,6 +13,10 @@ from tests.web.conftest import Screen
 from tests.web.start import served
 
 AXE = (Path(__file__).parent / "axe" / "axe-4.14.1.min.js").read_text(encoding="utf-8")
+TARGETS = (
+    "input:not([type=hidden],[type=radio],[type=checkbox]), select, .plain, .go, "
+    ".phone a, .undo button, label.pick, summary"
+)
 CIRCUITS = "\n".join(
     [f"{n}, {n + 2}\tLarge {n}\t30\t10-3 NM\t{20 + n} ft\tplain" for n in (9, 10)]
     + [f"{n}\tOutlets {n}\t20\t12-2 NM\t{n} ft\tarc fault" for n in range(13, 51)]
@@ -248,9 +252,9 @@ def test_every_page_fits_and_is_accessible(screen: Screen) -> None:
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
         if narrow:
             small = page.evaluate(
-                """[...document.querySelectorAll("input:not([type=hidden],[type=radio],[type=checkbox]), select, .plain, .go,"
-                + ".phone a, .undo button, label.pick, summary")].filter(e => e.offsetParent && e.getBoundingClientRect().height < 47.5)
-                .map(e => e.outerHTML.slice(0, 90))"""
+                "targets => [...document.querySelectorAll(targets)].filter(e => e.offsetParent"
+                " && e.getBoundingClientRect().height < 47.5).map(e => e.outerHTML.slice(0, 90))",
+                TARGETS,
             )
             assert small == [], path
         page.evaluate(AXE)

@@ -81,8 +81,14 @@ def test_no_page_changes_anything_by_being_looked_at(pages: Pages) -> None:
 
 def test_every_answer_carries_the_headers(pages: Pages) -> None:
     stranger = pages.new_client()
-    answers = [pages.client.get("/"), pages.client.get("/nothing"), pages.client.get("/static/desk.css"), stranger.get("/"),
-               pages.client.get("/", headers={"host": "evil.example"}), pages.client.delete("/")]  # fmt: skip
+    answers = [
+        pages.client.get("/"),
+        pages.client.get("/nothing"),
+        pages.client.get("/static/desk.css"),
+        stranger.get("/"),
+        pages.client.get("/", headers={"host": "evil.example"}),
+        pages.client.delete("/"),
+    ]
     for answer in answers:
         for name, value in HEADERS.items():
             assert answer.headers[name] == value, answer.url

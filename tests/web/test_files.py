@@ -46,10 +46,19 @@ def bomb() -> bytes:
 
 
 JUNK = [
-    ("job.zip", b"not a zip"), ("job.toml", b"\xff\xfe\x00"), ("job.toml", b"= ="), ("job.exe", b"MZ"), ("", b""),
-    ("../../etc/passwd", b"root"), ("job.toml", b""), ("..", b"x"), ("job.zip", b"PK\x03\x04" + bytes(99)), ("job.zip", bomb()),
-    ("<img src=x onerror=alert(1)>.toml", b"a"), ("job.toml", b"[" * 5000),
-]  # fmt: skip
+    ("job.zip", b"not a zip"),
+    ("job.toml", b"\xff\xfe\x00"),
+    ("job.toml", b"= ="),
+    ("job.exe", b"MZ"),
+    ("", b""),
+    ("../../etc/passwd", b"root"),
+    ("job.toml", b""),
+    ("..", b"x"),
+    ("job.zip", b"PK\x03\x04" + bytes(99)),
+    ("job.zip", bomb()),
+    ("<img src=x onerror=alert(1)>.toml", b"a"),
+    ("job.toml", b"[" * 5000),
+]
 
 
 @pytest.mark.parametrize(("name", "data"), JUNK, ids=range(len(JUNK)))

@@ -16,25 +16,112 @@ from tests.web.start import HTMX, Pages
 
 POSTS = [route.path for route in ROUTES if "POST" in (getattr(route, "methods", None) or ())]  # type: ignore[union-attr]
 NAMES = [
-    "path", "value", "key", "breakers", "panel", "spaces", "name", "rating", "cable", "length", "protection", "work", "what",
-    "circuit", "nameplate", "volts", "area", "small", "laundry", "count", "bus", "main_at", "fed_by", "page", "text", "made",
-    "edits", "number", "base", "place", "edition", "existing", "signer", "license", "language", "back", "disconnect", "wanted",
-]  # fmt: skip
+    "path",
+    "value",
+    "key",
+    "breakers",
+    "panel",
+    "spaces",
+    "name",
+    "rating",
+    "cable",
+    "length",
+    "protection",
+    "work",
+    "what",
+    "circuit",
+    "nameplate",
+    "volts",
+    "area",
+    "small",
+    "laundry",
+    "count",
+    "bus",
+    "main_at",
+    "fed_by",
+    "page",
+    "text",
+    "made",
+    "edits",
+    "number",
+    "base",
+    "place",
+    "edition",
+    "existing",
+    "signer",
+    "license",
+    "language",
+    "back",
+    "disconnect",
+    "wanted",
+]
 TEXTS = st.one_of(
-    st.sampled_from([
-        "", "yes", "no", "unknown", "E", "N", "R", "1, 3", "9", "13a", "4/0 Al", "12-2 NM", "4.5 kW", "32 A", "1/2 hp", "survey",
-        "load", "c-7qd", "b-0xe", "l-2xf", "p-k3m", "w-4c1", "before/l-2xf.nameplate_w", "before/complete.loads", "job.name",
-        "before/service.conductors.size", "choices.rely_on", "standard", "[]", '[{"do":"unassume","name":"x"}]', "dryer\t9\t5 kW",
-        "9\tDen\t20\n10\tBed\t15", "service", "1e999", "NaN", "Infinity", "2023", "\x00", "‮", "٣", "²", "'''", '"""', "\\",
-    ]),
+    st.sampled_from(
+        [
+            "",
+            "yes",
+            "no",
+            "unknown",
+            "E",
+            "N",
+            "R",
+            "1, 3",
+            "9",
+            "13a",
+            "4/0 Al",
+            "12-2 NM",
+            "4.5 kW",
+            "32 A",
+            "1/2 hp",
+            "survey",
+            "load",
+            "c-7qd",
+            "b-0xe",
+            "l-2xf",
+            "p-k3m",
+            "w-4c1",
+            "before/l-2xf.nameplate_w",
+            "before/complete.loads",
+            "job.name",
+            "before/service.conductors.size",
+            "choices.rely_on",
+            "standard",
+            "[]",
+            '[{"do":"unassume","name":"x"}]',
+            "dryer\t9\t5 kW",
+            "9\tDen\t20\n10\tBed\t15",
+            "service",
+            "1e999",
+            "NaN",
+            "Infinity",
+            "2023",
+            "\x00",
+            "‮",
+            "٣",
+            "²",
+            "'''",
+            '"""',
+            "\\",
+        ]
+    ),
     st.text(max_size=60),
-)  # fmt: skip
+)
 FORMS = st.dictionaries(st.sampled_from(NAMES), TEXTS, max_size=9)
 
 
 @settings(max_examples=60, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
-@given(st.lists(st.tuples(st.sampled_from(POSTS), st.sampled_from(["circuits", "loads", "units", "panels", "undo", "redo", "x"]),
-                          FORMS, st.booleans()), min_size=1, max_size=4))  # fmt: skip
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from(POSTS),
+            st.sampled_from(["circuits", "loads", "units", "panels", "undo", "redo", "x"]),
+            FORMS,
+            st.booleans(),
+        ),
+        min_size=1,
+        max_size=4,
+    )
+)
 def test_no_form_breaks_anything(sent: list[tuple[str, str, dict[str, str], bool]]) -> None:
     with tempfile.TemporaryDirectory() as folder:
         pages = Pages(Path(folder))
@@ -63,6 +150,11 @@ def test_no_address_breaks_anything(text: str) -> None:
 
     with tempfile.TemporaryDirectory() as folder:
         pages = Pages(Path(folder))
-        for address in (f"/{quote(text)}", f"/jobs/{quote(text, safe='')}/survey", f"/book?q={quote(text)}&edition={quote(text)}",
-                        f"/help/{quote(text, safe='')}", f"/static/{quote(text)}"):  # fmt: skip
+        for address in (
+            f"/{quote(text)}",
+            f"/jobs/{quote(text, safe='')}/survey",
+            f"/book?q={quote(text)}&edition={quote(text)}",
+            f"/help/{quote(text, safe='')}",
+            f"/static/{quote(text)}",
+        ):
             assert pages.client.get(address).status_code < 500, address

@@ -66,8 +66,11 @@ def test_it_listens_on_this_machine_only(tmp_path: Path) -> None:
         assert urlsplit(started.address).hostname == "127.0.0.1"
         port = urlsplit(started.address).port
         hexed = f"{port:04X}"
-        listening = [line.split()[1] for line in Path("/proc/net/tcp").read_text().splitlines()[1:]
-                     if line.split()[3] == "0A" and line.split()[1].endswith(f":{hexed}")]  # fmt: skip
+        listening = [
+            line.split()[1]
+            for line in Path("/proc/net/tcp").read_text().splitlines()[1:]
+            if line.split()[3] == "0A" and line.split()[1].endswith(f":{hexed}")
+        ]
         assert listening == [f"0100007F:{hexed}"]
     except FileNotFoundError:
         pytest.skip("this system does not list its sockets")

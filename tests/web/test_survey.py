@@ -46,10 +46,17 @@ def test_typing_a_line_again_changes_only_what_differs(pages: Pages) -> None:
 
 @pytest.mark.parametrize(
     ("spaces", "said"),
-    [("11, 12", "Spaces 11 and 12 lie across from each other; a two-pole breaker takes 11, 13 or 12, 14. One pole? Type 11."),
-     ("11, 15", "Spaces 11 and 15 are not next to each other on one side"), ("1", "Space 1 is taken already by Range."),
-     ("3, 5", "Space 3 is taken already by Range."), ("12, 13", "are not next to each other on one side")],
-)  # fmt: skip
+    [
+        (
+            "11, 12",
+            "11 and 12 lie across from each other; a two-pole breaker takes 11, 13 or 12, 14. One pole? Type 11.",
+        ),
+        ("11, 15", "Spaces 11 and 15 are not next to each other on one side"),
+        ("1", "Space 1 is taken already by Range."),
+        ("3, 5", "Space 3 is taken already by Range."),
+        ("12, 13", "are not next to each other on one side"),
+    ],
+)
 def test_spaces_that_cannot_be(pages: Pages, spaces: str, said: str) -> None:
     before = pages.revision
     answer = circuit(pages, spaces=spaces, name="X", rating="20")
@@ -66,9 +73,14 @@ def test_the_work_may_use_spaces_that_it_frees(pages: Pages) -> None:
 
 @pytest.mark.parametrize(
     ("column", "text", "said"),
-    [("rating", "abc", "“abc” is not understood. Type 20 or 20 A."), ("rating", "99999", "1 to 10,000 A is allowed"),
-     ("cable", "13-2 NM", "Type 12-2 NM"), ("length", "12 kg", "38 ft"), ("name", "x" * 121, "allowed are 120")],
-)  # fmt: skip
+    [
+        ("rating", "abc", "“abc” is not understood. Type 20 or 20 A."),
+        ("rating", "99999", "1 to 10,000 A is allowed"),
+        ("cable", "13-2 NM", "Type 12-2 NM"),
+        ("length", "12 kg", "38 ft"),
+        ("name", "x" * 121, "allowed are 120"),
+    ],
+)
 def test_bad_entries_are_said_in_words(pages: Pages, column: str, text: str, said: str) -> None:
     answer = circuit(pages, **{"spaces": "15", "name": "Den", column: text})
     assert answer.status_code == 422 and said in answer.text, answer.text
@@ -119,11 +131,17 @@ def test_a_line_struck_out_is_gone_with_its_breaker(pages: Pages) -> None:
 
 @pytest.mark.parametrize(
     ("path", "text", "value"),
-    [("before/service.conductors.size", "4/0 Al", ("4/0", "aluminum")), ("before/service.utility.limit", "none", ("none",)),
-     ("before/service.utility.limit", "150 A", ("limited", "150")), ("before/complete.meters", "200 A", ("200",)),
-     ("before/service.conductors.needs_correction", "no", ("False",)), ("job.existing", "yes", ("True",)),
-     ("before/complete.loads", "yes", ("yes",)), ("before/p-k3m.bus_a", "200", ("200",))],
-)  # fmt: skip
+    [
+        ("before/service.conductors.size", "4/0 Al", ("4/0", "aluminum")),
+        ("before/service.utility.limit", "none", ("none",)),
+        ("before/service.utility.limit", "150 A", ("limited", "150")),
+        ("before/complete.meters", "200 A", ("200",)),
+        ("before/service.conductors.needs_correction", "no", ("False",)),
+        ("job.existing", "yes", ("True",)),
+        ("before/complete.loads", "yes", ("yes",)),
+        ("before/p-k3m.bus_a", "200", ("200",)),
+    ],
+)
 def test_facts_as_typed(pages: Pages, path: str, text: str, value: tuple[str, ...]) -> None:
     assert pages.post("/facts", path=path, value=text).status_code == 200
     whole = str(job(pages).model_dump())
@@ -133,10 +151,21 @@ def test_facts_as_typed(pages: Pages, path: str, text: str, value: tuple[str, ..
 
 @pytest.mark.parametrize(
     ("path", "text"),
-    [("before/service.conductors.size", "9"), ("before/service.utility.limit", "sometimes"), ("nonsense", "1"), ("", ""),
-     ("job.name", ""), ("job.existing", "perhaps"), ("before/service.system", "three wires"), ("before/l-none.volts", "1"),
-     ("before/p-k3m.id", "p-zzz"), ("before/service", "x"), ("work", "x"), ("job.format", "7")],
-)  # fmt: skip
+    [
+        ("before/service.conductors.size", "9"),
+        ("before/service.utility.limit", "sometimes"),
+        ("nonsense", "1"),
+        ("", ""),
+        ("job.name", ""),
+        ("job.existing", "perhaps"),
+        ("before/service.system", "three wires"),
+        ("before/l-none.volts", "1"),
+        ("before/p-k3m.id", "p-zzz"),
+        ("before/service", "x"),
+        ("work", "x"),
+        ("job.format", "7"),
+    ],
+)
 def test_facts_that_are_refused(pages: Pages, path: str, text: str) -> None:
     before = pages.revision
     answer = pages.post("/facts", path=path, value=text)
@@ -246,8 +275,9 @@ def test_an_answer_to_a_change_is_quick(pages: Pages) -> None:
         assert f'hx-target="{part}"' in text
     on_load = pages.client.post(
         f"/jobs/{pages.job}/facts",
-        data={"base": str(pages.revision), "page": "load", "path": "choices.rely_on", "value": "standard"}, headers=HTMX,
-    )  # fmt: skip
+        data={"base": str(pages.revision), "page": "load", "path": "choices.rely_on", "value": "standard"},
+        headers=HTMX,
+    )
     assert 'hx-target="#worked-sheet"' in on_load.text and 'value="standard" id="rely-standard" checked' in on_load.text
 
 
@@ -289,3 +319,15 @@ def test_a_list_of_wanted_loads_is_work(pages: Pages) -> None:
     pages.job = pages.desk.create_job({"name": "Empty", "code": {"edition": "2023"}})
     assert pages.post("/paste/loads/take", page="load", text="EV charger\t\t24 A\n").status_code == 204
     assert job(pages).work[0].say == "New work" and job(pages).before.loads == ()
+
+
+def test_what_a_file_says_wrong_is_shown_and_kept(pages: Pages) -> None:
+    """A block that cannot be read stays in the file word for word; the pages show it."""
+    text = pages.desk.open_job(pages.job).text + '\n[[before.loads]]\nid = "l-bad"\nkind = 7 # <b>\n'
+    made = pages.client.post("/import", files={"file": ("half.toml", text.encode())})
+    assert made.status_code == 200
+    pages.job = next(row.id for row in pages.desk.library.jobs() if row.id != pages.job)
+    seen = pages.get("/survey")
+    assert "kind = 7 # &lt;b&gt;" in seen and 'class="slip fails"' in seen
+    assert pages.post("/facts", path="before/p-k3m.bus_a", value="200").status_code == 200
+    assert "kind = 7 # <b>" in pages.desk.open_job(pages.job).text

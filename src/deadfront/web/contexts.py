@@ -38,6 +38,7 @@ class SurveyPage:
         service: Facts of the job and its service.
         after: The service as the work leaves it.
         tables: Units, panels, circuits, loads.
+        kept: Blocks of the job file that could not be read, word for word.
         kinds: Names of the kinds of loads, suggested while typing.
         circuits: Circuits by their spaces, suggested while typing.
         caution: The DANGER that stands where the cover comes off.
@@ -49,6 +50,7 @@ class SurveyPage:
     service: tuple[Field, ...]
     after: tuple[Field, ...]
     tables: tuple[EntryTable, ...]
+    kept: tuple[str, ...]
     kinds: tuple[str, ...]
     circuits: tuple[tuple[str, str], ...]
     caution: Markup

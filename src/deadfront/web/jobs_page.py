@@ -103,10 +103,16 @@ def first_look_page(
     """The ten questions, with what was answered."""
     given = answers or {}
     asked = tuple(
-        Asked(q.key, catalog.say(q.say), q.kind, q.unit, tuple((v, catalog.say(m)) for v, m in q.options),
-              tuple(given.get(q.key, ())))
+        Asked(
+            q.key,
+            catalog.say(q.say),
+            q.kind,
+            q.unit,
+            tuple((v, catalog.say(m)) for v, m in q.options),
+            tuple(given.get(q.key, ())),
+        )
         for q in QUESTIONS
-    )  # fmt: skip
+    )
     edition = next(iter(given.get("edition", ())), last_edition(web))
     return FirstLookPage(asked, editions(), edition, next(iter(given.get("name", ())), ""), trouble)
 
@@ -120,8 +126,10 @@ def look_at(web: Web, catalog: Catalog, answers: Mapping[str, Sequence[str]]) ->
     head = {name: "".join(answers.get(name, ())[:1]) for name in ("name", "place", "edition")}
     head = {name: text for name, text in head.items() if text}
     head.setdefault("name", catalog.key("web.first.name"))
-    said = {q.key: ([a for a in answers.get(q.key, ()) if a] if q.kind == "many" else "".join(answers.get(q.key, ())[:1]))
-            for q in QUESTIONS}  # fmt: skip
+    said = {
+        q.key: ([a for a in answers.get(q.key, ()) if a] if q.kind == "many" else "".join(answers.get(q.key, ())[:1]))
+        for q in QUESTIONS
+    }
     first_look_edits({key: value for key, value in said.items() if value}, _counted())
     job_id = web.desk.create_job(head_of({**head, "existing": "yes"}, catalog.language))
     at = AtJob(web, web.desk.open_job(job_id), catalog)

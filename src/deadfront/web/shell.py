@@ -100,6 +100,16 @@ def slip_of(job_id: str, check: Check, catalog: Catalog) -> Slip:
     return Slip(kind, lead, text.say, more, href, f"/help/{check.id}" if check.id in help_pages() else "")
 
 
+def wrong_in_file(opened: OpenJob, catalog: Catalog) -> tuple[Slip, ...]:
+    """What in the job file could not be taken as written; blocks set aside are shown on the survey."""
+    lead = safe(verdict_html(Outcome.FAILS, catalog.key("web.slip.file")))
+    href = f"/jobs/{opened.id}/survey#kept"
+    return tuple(
+        Slip("fails", lead, catalog.say(problem.located), (), href if problem.set_aside else "", "")
+        for problem in opened.problems[:MAX_SLIPS]
+    )
+
+
 def shell_of(opened: OpenJob, answered: Answered, catalog: Catalog, page: str) -> Shell:
     """Everything around the sheet of a job."""
     head = opened.job.job
@@ -113,6 +123,6 @@ def shell_of(opened: OpenJob, answered: Answered, catalog: Catalog, page: str) -
     return Shell(
         opened.id, head.name, " · ".join(part for part in parts if part), opened.revision,
         line_of(opened.id, answered, catalog), route,
-        tuple(slip_of(opened.id, check, catalog) for check in findings[:MAX_SLIPS]), page,
+        (*wrong_in_file(opened, catalog), *(slip_of(opened.id, each, catalog) for each in findings[:MAX_SLIPS])), page,
         live[at - 1] if at else jobs, live[at + 1] if at + 1 < len(live) else jobs,
     )  # fmt: skip

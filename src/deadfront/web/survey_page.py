@@ -29,10 +29,17 @@ def survey_page(at: AtJob) -> SurveyPage:
     todo = todo_of(at)
     caution = safe(caution_html("danger", at.catalog.key("sheet.todo.live"), at.catalog))
     return SurveyPage(
-        shell_of(at.opened, at.answered, at.catalog, "survey"), answer_of(at), todo, service_fields(at), wanted_service(at),
-        tuple(table_of(key, at, ids) for key in TABLES), tuple(kind_words(at.catalog).values()),
-        circuit_choices(at.job), caution,
-    )  # fmt: skip
+        shell_of(at.opened, at.answered, at.catalog, "survey"),
+        answer_of(at),
+        todo,
+        service_fields(at),
+        wanted_service(at),
+        tuple(table_of(key, at, ids) for key in TABLES),
+        tuple(block.text for block in at.opened.kept),
+        tuple(kind_words(at.catalog).values()),
+        circuit_choices(at.job),
+        caution,
+    )
 
 
 def answer_of(at: AtJob) -> str:
@@ -46,12 +53,14 @@ def todo_of(at: AtJob) -> tuple[ToDo, ...]:
     placed = anchors_of(at)
     return tuple(
         ToDo(
-            at.catalog.say(item.missing.what), at.catalog.say(item.missing.how), len(item.answers),
+            at.catalog.say(item.missing.what),
+            at.catalog.say(item.missing.how),
+            len(item.answers),
             f"#{item.missing.path}" if item.missing.path in placed else "",
             None if item.missing.path in placed else loose_field(at, item.missing.path),
         )
         for item in at.answered.assessment.to_find
-    )  # fmt: skip
+    )
 
 
 def anchors_of(at: AtJob) -> set[str]:

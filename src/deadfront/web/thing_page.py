@@ -15,8 +15,20 @@ from deadfront.web.shell import shell_of
 from deadfront.web.survey_page import LIKE, word, yes_no
 from deadfront.web.tables import kind_words
 
-ALWAYS = ("name", "quantity", "unit", "nameplate_w", "nameplate_va", "nameplate_a", "volts", "hp", "motor", "neutral", "fastened",
-          "note")  # fmt: skip
+ALWAYS = (
+    "name",
+    "quantity",
+    "unit",
+    "nameplate_w",
+    "nameplate_va",
+    "nameplate_a",
+    "volts",
+    "hp",
+    "motor",
+    "neutral",
+    "fastened",
+    "note",
+)
 BY_GROUP = {
     "heat_pump": ("minimum_circuit_ampacity_a", "supplemental_w", "together"),
     "cooling": ("minimum_circuit_ampacity_a",),

@@ -20,7 +20,7 @@ Fresh = Callable[[str], str]
 
 
 def shape_of(job: Job, path: str) -> tuple[str, tuple[str, ...]]:
-    """How a fact is entered: ("choice", options), ("yes_no", ()), ("whole", ()), ("quantity", (unit,)), ("text", ())."""
+    """How a fact is entered: choice (with the options), yes_no, whole, quantity (with the unit), text."""
     where = parse_path(path)
     model: Any = _model(job, where)
     kind: Any = None

@@ -81,12 +81,12 @@ def count(field: str, text: str, low: int, high: int) -> int | None:
 
 def one_of(field: str, text: str, allowed: Mapping[str, Any]) -> Any:
     """One of the allowed words, None for nothing."""
-    text = clean(text).lower()
+    text = clean(text)
     if not text:
         return None
-    if text not in allowed:
+    if text.lower() not in allowed:
         raise BadEntry(field, "entry.not_allowed", found=text[:60], allowed=tuple(dict.fromkeys(map(str, allowed))))
-    return allowed[text]
+    return allowed[text.lower()]
 
 
 def spaces(field: str, text: str) -> tuple[tuple[int, ...], str | None]:
