@@ -263,4 +263,20 @@ def test_every_page_fits_and_is_accessible(screen: Screen) -> None:
             ".map(v => v.id + ': ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 160)).join(' | '))"
         )
         assert found == [], (path, found)
+    page.evaluate("document.querySelector('main').insertAdjacentHTML('beforeend', '<input>')")
+    assert page.evaluate("async () => (await axe.run()).violations.length") > 0, "a planted fault is found"
+    assert screen.unexpected() == []
+
+
+def test_sunlight_is_black_on_white_and_kept(screen: Screen) -> None:
+    page = screen.open("load")
+    page.click("[data-sun]")
+    page.reload()
+    assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+    assert page.get_attribute("[data-sun]", "aria-pressed") == "true"
+    page.evaluate(AXE)
+    contrast = (
+        "async () => (await axe.run({runOnly: ['color-contrast']})).violations.map(v => v.nodes.map(n => n.html))"
+    )
+    assert page.evaluate(contrast) == []
     assert screen.unexpected() == []

@@ -16,6 +16,7 @@ from deadfront.web.entry.places import EditData, added, found
 CONDUCTORS = "before/service.conductors.size"
 UTILITY = "before/service.utility.limit"
 SOCKET = "before/complete.meters"
+NO_LIMIT = ("none", "no limit", "ninguno", "sin límite", "sin limite")
 Fresh = Callable[[str], str]
 
 
@@ -114,7 +115,7 @@ def _set(path: str, value: Any) -> EditData:
 
 
 def _utility(path: str, text: str) -> list[EditData]:
-    if text.lower() in ("", "none", "no limit"):
+    if text.lower() in ("", *NO_LIMIT):
         wanted = None if not text else "none"
         return [_set(path, wanted), _set("before/service.utility.limit_a", None)]
     amperes = str(t.quantity(path, text, "A"))

@@ -67,6 +67,19 @@ document.addEventListener("click", (event) => {
   if (link && link.hash && link.pathname === location.pathname && link.hash === location.hash) goTo();
   if (event.target.closest?.("[data-back]") && history.length > 1) { event.preventDefault(); history.back(); }
 });
+// Black on white with heavier rules, for bright sun; kept in this browser.
+function sun(on) {
+  if (on) document.documentElement.dataset.theme = "sun"; else delete document.documentElement.dataset.theme;
+  for (const button of document.querySelectorAll("[data-sun]")) button.setAttribute("aria-pressed", String(on));
+}
+try { sun(localStorage.getItem("sun") === "yes"); } catch { /* nothing is kept in this browser */ }
+document.addEventListener("click", (event) => {
+  const button = event.target.closest?.("[data-sun]");
+  if (!button) return;
+  const on = button.getAttribute("aria-pressed") !== "true";
+  sun(on);
+  try { localStorage.setItem("sun", on ? "yes" : "no"); } catch { /* nothing is kept in this browser */ }
+});
 document.addEventListener("paste", onPaste);
 keepTyped(base);
 markChanges();
