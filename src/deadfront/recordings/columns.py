@@ -123,7 +123,7 @@ class Gatherer:
             full = " ".join(part for part in (name, leg, own if several or not (name or leg) else "") if part)
             self.channels[key] = Channel(
                 full, column.unit, column.kind, column.leg or (leg if leg in ("L1", "L2", "both") else ""),
-                utc=mapping.stamp_form != "written" or mapping.zone in ("UTC", "stamped"),
+                utc=mapping.stamp_form != "written" or mapping.offsets == "written" or mapping.zone == "UTC",
                 ends=mapping.stamps == "end" and not self._has_start_and_end(),
                 interval_s=mapping.interval_s,
             )  # fmt: skip

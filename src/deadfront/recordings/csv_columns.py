@@ -80,7 +80,7 @@ def _rows(batch: Any, mapping: Mapping, where: Places, gather: Gatherer) -> Rows
     def text(at: int) -> Any:
         return batch.column(f"c{at}")
 
-    time, length = _times(text, mapping, where)
+    time, length = times(text, mapping, where)
     gather.unread.row(0, int((time == NO_TIME).sum()))
     values = []
     for at, _ in where.values:
@@ -90,46 +90,49 @@ def _rows(batch: Any, mapping: Mapping, where: Places, gather: Gatherer) -> Rows
         values.append(value)
     marks = np.zeros(batch.num_rows, dtype=np.int64)
     if where.quality >= 0:
-        marks = _looked_up(text(where.quality), lambda word: int(mark_of_word(word)))
+        marks = looked_up(text(where.quality), lambda word: int(mark_of_word(word)))
     if where.channel < 0 and where.leg < 0:
         return Rows(time, length, values, marks)
-    codes, names = _codes(text, where)
-    return Rows(time, length, values, marks, codes, names)
+    row_codes, names = codes(text, where)
+    return Rows(time, length, values, marks, row_codes, names)
 
 
-def _codes(text: Any, where: Places) -> tuple[NDArray[Any], list[tuple[str, str]]]:
+def codes(text: Any, where: Places) -> tuple[NDArray[Any], list[tuple[str, str]]]:
+    """For each row its channel and leg as one number, and what the numbers stand for."""
     import numpy as np
 
-    codes, names = None, [("", "")]
+    found, names = None, [("", "")]
     for place, at in enumerate((where.channel, where.leg)):
         if at < 0:
             continue
         coded = text(at).dictionary_encode()
         words = [word.strip()[:120] for word in coded.dictionary.to_pylist()]
         own = np.asarray(coded.indices).astype(np.int64)
-        codes = own if codes is None else codes * len(words) + own
+        found = own if found is None else found * len(words) + own
         names = [(word, leg) if place == 0 else (name, word) for name, leg in names for word in words]
-    assert codes is not None
-    return codes, names
+    assert found is not None
+    return found, names
 
 
-def _looked_up(column: Any, read: Any) -> NDArray[np.int64]:
+def looked_up(column: Any, read: Any) -> NDArray[np.int64]:
     """A whole number for every text of a column; each distinct text is read once."""
     import numpy as np
 
     coded = column.dictionary_encode()
     table = np.array([read(word) for word in coded.dictionary.to_pylist()], dtype=np.int64)
-    return table[np.asarray(coded.indices)]
+    found: NDArray[np.int64] = table[np.asarray(coded.indices)]
+    return found
 
 
-def _times(text: Any, mapping: Mapping, where: Places) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def times(text: Any, mapping: Mapping, where: Places) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Times and lengths of rows from their stamps, or from a date and clocks."""
     import numpy as np
 
     if where.date >= 0:
         first, clock_s = _dated(text(where.date), text(where.clock), mapping)
         if where.clock_end < 0:
             return first, np.zeros(len(first), dtype=np.int64)
-        ends = _looked_up(text(where.clock_end), _clock_seconds)
+        ends = looked_up(text(where.clock_end), _clock_seconds)
         length = np.where((ends >= 0) & (clock_s >= 0), (ends - clock_s) % stamps.DAY_S, 0)
         return first, np.where(first == NO_TIME, 0, length)
     if where.start >= 0 and where.end >= 0:
@@ -152,17 +155,17 @@ def _dated(dates: Any, clocks: Any, mapping: Mapping) -> tuple[NDArray[np.int64]
         found = stamps.read_date(stamps.split_stamp(word)[0], mapping.date_order)
         return NO_TIME if found is None else found * stamps.DAY_S
 
-    days, seconds = _looked_up(dates, day), _looked_up(clocks, _clock_seconds)
-    offsets = _looked_up(clocks, lambda word: _offset(word, mapping.zone))
+    days, seconds = looked_up(dates, day), looked_up(clocks, _clock_seconds)
+    offsets = looked_up(clocks, lambda word: _offset(word, mapping))
     bad = (days == NO_TIME) | (seconds < 0) | (offsets == NO_TIME)
     return np.where(bad, NO_TIME, days + seconds - offsets), seconds
 
 
-def _offset(word: str, zone: str) -> int:
+def _offset(word: str, mapping: Mapping) -> int:
     clock = stamps.read_clock(word)
     if clock is None:
         return NO_TIME
-    settled = settle(0, clock.offset_s, zone)
+    settled = settle(0, clock.offset_s, mapping)
     return NO_TIME if settled == NO_TIME else -settled
 
 
@@ -174,8 +177,7 @@ def _stamped(column: Any, mapping: Mapping) -> NDArray[np.int64]:
         width, gap = split
         dates = pc.utf8_slice_codeunits(column, 0, width)
         return _dated(dates, pc.utf8_slice_codeunits(column, gap, None), mapping)[0]
-    order, form, zone = mapping.date_order, mapping.stamp_form, mapping.zone
-    return _looked_up(column, lambda word: one_time(word, order, form, zone))
+    return looked_up(column, lambda word: one_time(word, mapping))
 
 
 def _one_shape(column: Any) -> tuple[int, int] | None:

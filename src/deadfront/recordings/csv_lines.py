@@ -19,34 +19,31 @@ BATCH = 16_384
 
 def row_time(cell: dict[str, str], mapping: Mapping) -> tuple[int, int]:
     """Time and length of a row from its cells by use; (NO_TIME, 0) where the stamp is unreadable."""
-    order, form = mapping.date_order, mapping.stamp_form
     if "date" in cell:
         return _dated(cell, mapping)
-    first = one_time(cell["start"], order, form, mapping.zone) if "start" in cell else NO_TIME
-    last = one_time(cell["end"], order, form, mapping.zone) if "end" in cell else NO_TIME
+    first = one_time(cell["start"], mapping) if "start" in cell else NO_TIME
+    last = one_time(cell["end"], mapping) if "end" in cell else NO_TIME
     if "start" in cell and "end" in cell:
         return (first, max(last - first, 0) if NO_TIME not in (first, last) else 0)
     return (first if "start" in cell else last), 0
 
 
-def one_time(text: str, order: str, form: str, zone: str) -> int:
+def one_time(text: str, mapping: Mapping) -> int:
     """Seconds of one written or counted stamp; UTC where it is counted or carries its offset."""
-    if form != "written":
-        seconds = stamps.read_epoch(text, form)
+    if mapping.stamp_form != "written":
+        seconds = stamps.read_epoch(text, mapping.stamp_form)
         return NO_TIME if seconds is None else seconds
-    found = stamps.read_stamp(text, order)
+    found = stamps.read_stamp(text, mapping.date_order)
     if found is None:
         return NO_TIME
-    return settle(found[0], found[1], zone)
+    return settle(found[0], found[1], mapping)
 
 
-def settle(local_s: int, offset_s: int | None, zone: str) -> int:
-    """Clock seconds as the mapping takes them: less the offset where stamps carry it; unreadable where it lacks."""
-    if zone == "stamped":
+def settle(local_s: int, offset_s: int | None, mapping: Mapping) -> int:
+    """Clock seconds, or UTC where stamps carry their offset; unreadable where one is written against the mapping."""
+    if mapping.offsets == "written" or (mapping.zone == "UTC" and offset_s is not None):
         return NO_TIME if offset_s is None else local_s - offset_s
-    if zone == "UTC" and offset_s is not None:
-        return local_s - offset_s
-    return local_s
+    return local_s if offset_s is None else NO_TIME
 
 
 def _dated(cell: dict[str, str], mapping: Mapping) -> tuple[int, int]:
@@ -54,7 +51,7 @@ def _dated(cell: dict[str, str], mapping: Mapping) -> tuple[int, int]:
     clock = stamps.read_clock(cell["clock"])
     if day is None or clock is None:
         return NO_TIME, 0
-    first = settle(day * stamps.DAY_S + clock.seconds, clock.offset_s, mapping.zone)
+    first = settle(day * stamps.DAY_S + clock.seconds, clock.offset_s, mapping)
     end = stamps.read_clock(cell["clock_end"]) if "clock_end" in cell else None
     return first, 0 if end is None else (end.seconds - clock.seconds) % stamps.DAY_S
 

@@ -45,7 +45,8 @@ class Grid:
 
     def doubtful(self) -> NDArray[np.bool_]:
         """Cells that rest on a doubtful reading."""
-        return (self.marks & int(DOUBTFUL)) != 0
+        found: NDArray[np.bool_] = (self.marks & int(DOUBTFUL)) != 0
+        return found
 
 
 def grid_of(series: Series) -> Grid:
@@ -59,7 +60,8 @@ def grid_of(series: Series) -> Grid:
     cell = cell_length(series.step_s)
     per_window = WINDOW_S // cell if WINDOW_S % cell == 0 else 1
     usable = series.length_s <= max(cell + cell // 2, WINDOW_S if cell < WINDOW_S else 0)
-    start, length, mean, marks = (each[usable] for each in (series.start_s, series.length_s, series.mean, series.marks))
+    start, length = series.start_s[usable], series.length_s[usable]
+    mean, marks = series.mean[usable], series.marks[usable]
     if not len(start):
         none = np.zeros(0, dtype=np.int64)
         return Grid(cell, per_window, none, none.astype(float), none.astype(bool), none.astype(np.uint16))

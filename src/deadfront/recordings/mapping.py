@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping as Table
 from dataclasses import asdict, dataclass, field, fields
 
+from deadfront.msg import said
 from deadfront.recordings.trouble import MappingUnclear, RecordingUnreadable
 
 USES = ("start", "end", "date", "clock", "clock_end", "value", "channel", "leg", "quality", "ignore")
@@ -59,7 +60,8 @@ class Mapping:
         thousands: "", ",", ".", " " or "'".
         stamp_form: "written" for dates and clocks, else seconds or milliseconds since 1970 UTC.
         date_order: ymd, mdy or dmy.
-        zone: IANA name of the clock's place, "UTC", or "stamped" where each stamp carries its offset.
+        zone: IANA name of the house's place, or "UTC".
+        offsets: "written" where each stamp carries its own offset from UTC, else "".
         stamps: Whether a stamp is the start or the end of its interval.
         clock: The hour that comes twice in fall: "changes" takes the first pass as daylight saving where both stand
             in the file, "first" and "second" say which of the two it is, "standard" means the clock never changes.
@@ -76,6 +78,7 @@ class Mapping:
     stamp_form: str = "written"
     date_order: str = "ymd"
     zone: str = ""
+    offsets: str = ""
     stamps: str = "start"
     clock: str = "changes"
     interval_s: int = 0
@@ -108,7 +111,8 @@ class Mapping:
         """
         _allowed(self)
         if questions := self.open_questions():
-            raise MappingUnclear("recordings.mapping.open", fields=questions)
+            fields = tuple(said(f"recordings.field.{name}") for name in questions)
+            raise MappingUnclear("recordings.mapping.open", fields=fields)
         return self
 
 
@@ -131,6 +135,7 @@ def _allowed(mapping: Mapping) -> None:
     _one_of("stamp_form", mapping.stamp_form, STAMP_FORMS)
     _one_of("date_order", mapping.date_order, (*DATE_ORDERS, ""))
     _one_of("stamps", mapping.stamps, STAMPS)
+    _one_of("offsets", mapping.offsets, ("", "written"))
     _one_of("clock", mapping.clock, CLOCKS)
     if mapping.decimal and mapping.decimal == mapping.thousands:
         _refuse("thousands", mapping.thousands, ("",))

@@ -40,7 +40,8 @@ def _unpacked_ints(packed: Any) -> NDArray[np.int64]:
     if isinstance(packed, _Run):
         return packed.first + packed.step * np.arange(packed.count, dtype=np.int64)
     low, values = packed
-    return low + values.astype(np.int64)
+    result: NDArray[np.int64] = low + values.astype(np.int64)
+    return result
 
 
 def _packed_floats(values: NDArray[np.float64]) -> NDArray[Any]:

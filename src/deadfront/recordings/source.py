@@ -36,15 +36,23 @@ class Source:
 
     def read(self, size: int = CHUNK) -> bytes:
         """The next bytes."""
-        if self._stop is not None and self._stop():
-            self.stopped = True
-            raise ReadingStopped("recordings.stopped", bytes_read=self.bytes_read)
+        self.ask()
         data = self._file.read(CHUNK if size is None or size < 0 else size)
         self._hash.update(data)
         self.bytes_read += len(data)
         if self._progress is not None:
             self._progress(self.bytes_read)
         return data
+
+    def ask(self) -> None:
+        """Whether to go on.
+
+        Raises:
+            ReadingStopped: the caller wants no more.
+        """
+        if self._stop is not None and self._stop():
+            self.stopped = True
+            raise ReadingStopped("recordings.stopped", bytes_read=self.bytes_read)
 
     def sha256(self) -> str:
         """Checksum of the whole file; reads what is left of it."""

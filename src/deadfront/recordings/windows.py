@@ -19,7 +19,7 @@ The bounds hold where no reading is below zero and each is a true mean; else the
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from deadfront.recordings.answer import WINDOW_S, Demand, Peak, Phase
 from deadfront.recordings.grid import Grid
@@ -33,12 +33,12 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 
-def _sums(values: NDArray[np.generic], count: int) -> NDArray[np.generic]:
+def _sums(values: NDArray[Any], count: int) -> NDArray[Any]:
     """Sums of `count` adjoining values, one for each that has enough behind it."""
     import numpy as np
 
     sums = np.concatenate(([0], np.cumsum(values)))
-    result: NDArray[np.generic] = sums[count:] - sums[:-count]
+    result: NDArray[Any] = sums[count:] - sums[:-count]
     return result
 
 

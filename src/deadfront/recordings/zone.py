@@ -38,7 +38,8 @@ class OffsetTable:
         if not self.changes_s:
             return utc_s + self.offsets_s[0]
         at = np.searchsorted(np.array(self.changes_s), utc_s, side="right")
-        return utc_s + np.array(self.offsets_s)[at]
+        local: Ints = utc_s + np.array(self.offsets_s)[at]
+        return local
 
     def to_utc(self, local_s: Ints, clock: str, step_s: int) -> tuple[Ints, Bools]:
         """The instants of clock readings in file order, and which of them stay in doubt.
@@ -97,12 +98,12 @@ def fixed(offset_s: int) -> OffsetTable:
 
 @lru_cache(maxsize=64)
 def table_of_zone(name: str) -> OffsetTable:
-    """The clock of a place by its IANA name, from 1990 to 2100; "UTC" and "stamped" are UTC.
+    """The clock of a place by its IANA name, from 1990 to 2100; "UTC" never changes.
 
     Raises:
         RecordingUnreadable: no such place is known here.
     """
-    if name in ("UTC", "stamped"):
+    if name == "UTC":
         return fixed(0)
     try:
         zone = ZoneInfo(name)

@@ -1,0 +1,196 @@
+"""The parts of an ESPI feed and how they belong together: Atom links first, nesting where there is any."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from deadfront.recordings.mapping import UNITS
+from deadfront.recordings.pack import Pack
+from deadfront.recordings.recording import MAX_CHANNELS, Channel
+from deadfront.recordings.zone import OffsetTable, fixed, table_of_rules
+
+MAX_PARTS = 100_000
+# Codes of the ESPI usage schema (NAESB REQ.21).
+UOM = {"72": "Wh", "38": "W", "61": "VA", "63": "var", "71": "VAh", "73": "varh", "29": "V", "5": "A", "33": "Hz"}
+FLOW = {"1": "delivered", "19": "received", "4": "net", "20": "total"}
+CUMULATIVE = frozenset({"1", "3"})
+INSTANT = frozenset({"6", "12"})
+PHASE = {"528": "L1", "272": "L2", "512": "L1", "256": "L2", "769": "both", "768": "both"}
+
+
+@dataclass(slots=True)
+class ReadingType:
+    """What the figures of a meter reading are; every field may be missing."""
+
+    fields: dict[str, str] = field(default_factory=dict)
+
+    def scale(self) -> float:
+        """Ten to the power that the file gives."""
+        power = whole(self.fields.get("powerOfTenMultiplier", ""), 0)
+        return 10.0**power if -12 <= power <= 12 else float("nan")
+
+    def unit(self) -> str:
+        """The unit of the figures; "other" where the file does not say one we know."""
+        return UOM.get(self.fields.get("uom", "").strip(), "other")
+
+    def kind(self) -> str:
+        """mean, energy, register or instant."""
+        behavior = self.fields.get("accumulationBehaviour", "").strip()
+        energy = self.unit() in ("Wh", "VAh", "varh")
+        if energy and behavior in CUMULATIVE:
+            return "register"
+        if energy:
+            return "energy"
+        return "instant" if behavior in INSTANT else "mean"
+
+    def interval_s(self) -> int:
+        """Declared length of an interval [s], 0 where it is not given."""
+        length = whole(self.fields.get("intervalLength", ""), 0)
+        return length if 0 < length <= 31_622_400 else 0
+
+
+@dataclass(slots=True)
+class Loose:
+    """A block whose readings carry no time of their own: they follow each other from its start."""
+
+    first: int
+    count: int
+    start_s: int
+    length_s: int
+
+
+@dataclass(slots=True)
+class Blocks:
+    """The readings under one link, before it is known what they are."""
+
+    pack: Pack = field(default_factory=Pack)
+    loose: list[Loose] = field(default_factory=list)
+    nested_in: str = ""
+
+
+@dataclass(slots=True)
+class Feed:
+    """What has been met so far: by link of its own, its parent's, and those it points to.
+
+    Args:
+        types: Reading types by their own link.
+        meters: Links that each meter reading points to, by its own link.
+        points: The same for usage points.
+        titles: Titles of entries by their own link.
+        blocks: Readings by the link of the collection they stand in.
+        nested_types: Reading types that stand inside a meter reading, by its key.
+        times: Time settings by their own link.
+        parts: How many parts there are, for the limit.
+    """
+
+    types: dict[str, ReadingType] = field(default_factory=dict)
+    meters: dict[str, list[str]] = field(default_factory=dict)
+    points: dict[str, list[str]] = field(default_factory=dict)
+    titles: dict[str, str] = field(default_factory=dict)
+    blocks: dict[str, Blocks] = field(default_factory=dict)
+    nested_types: dict[str, ReadingType] = field(default_factory=dict)
+    times: list[dict[str, str]] = field(default_factory=list)
+    parts: int = 0
+
+
+def whole(text: str, otherwise: int) -> int:
+    """A whole number of at most 15 digits; `otherwise` where it is none."""
+    text = text.strip()
+    digits = text[1:] if text[:1] in "+-" else text
+    return int(text) if digits.isascii() and digits.isdigit() and len(digits) <= 15 else otherwise
+
+
+def tidy(link: str) -> str:
+    """A link without what two spellings of it may differ in."""
+    return link.strip().rstrip("/")
+
+
+def clock_of(feed: Feed) -> OffsetTable:
+    """The clock told by the first time setting of the feed, UTC where there is none."""
+    for each in feed.times:
+        offset, dst = whole(each.get("tzOffset", ""), 0), whole(each.get("dstOffset", ""), 0)
+        if abs(offset) > 50_400 or not 0 <= dst <= 7_200:
+            continue
+        return table_of_rules(offset, dst, _rule(each.get("dstStartRule", "")), _rule(each.get("dstEndRule", "")))
+    return fixed(0)
+
+
+def _rule(text: str) -> int:
+    text = text.strip()
+    try:
+        return int(text, 16) if 0 < len(text) <= 8 else 0
+    except ValueError:
+        return 0
+
+
+def meter_of(feed: Feed, key: str) -> str:
+    """The meter reading that a collection of blocks belongs to, "" where no link tells."""
+    for own, related in feed.meters.items():
+        if key == own or key in related or key.startswith(own + "/"):
+            return own
+    return ""
+
+
+def type_of(feed: Feed, key: str, blocks: Blocks) -> ReadingType | None:
+    """The reading type of some blocks: nested, linked by their meter reading, or the only one there is."""
+    if blocks.nested_in in feed.nested_types:
+        return feed.nested_types[blocks.nested_in]
+    meter = meter_of(feed, key)
+    if meter in feed.nested_types:
+        return feed.nested_types[meter]
+    for link in feed.meters.get(meter, []):
+        if link in feed.types:
+            return feed.types[link]
+    every = [*feed.types.values(), *feed.nested_types.values()]
+    return every[0] if len(every) == 1 else None
+
+
+def channels_of(feed: Feed) -> list[Channel]:
+    """One channel for each collection of readings, named by the titles that links lead to."""
+    found: list[Channel] = []
+    for key, blocks in feed.blocks.items():
+        if not blocks.pack.count or len(found) >= MAX_CHANNELS:
+            continue
+        kind = type_of(feed, key, blocks) or ReadingType()
+        meter = meter_of(feed, key)
+        point = next((own for own, related in feed.points.items() if meter and (meter in related or _under(meter, own)
+                      or any(_under(meter, link) for link in related))), "")  # fmt: skip
+        titles = [feed.titles.get(point, ""), feed.titles.get(meter, "")]
+        name = " / ".join(title for title in titles if title) or key.rsplit("/", 2)[0][-80:] or "1"
+        taken = {each.name for each in found}
+        name = name if name not in taken else f"{name} ({len(found) + 1})"
+        found.append(_channel(name, kind, blocks))
+    return found
+
+
+def _under(link: str, above: str) -> bool:
+    return link.startswith(above + "/")
+
+
+def _channel(name: str, kind: ReadingType, blocks: Blocks) -> Channel:
+    flow = kind.fields.get("flowDirection", "").strip()
+    pack = _placed(blocks, kind.interval_s())
+    unit = kind.unit()
+    assert unit in UNITS
+    return Channel(
+        name, unit, kind.kind(), PHASE.get(kind.fields.get("phase", "").strip(), ""), FLOW.get(flow, ""), kind.scale(),
+        pack, utc=True, interval_s=0,
+    )  # fmt: skip
+
+
+def _placed(blocks: Blocks, interval_s: int) -> Pack:
+    """The readings with times and lengths filled in where the file leaves them to the reading type."""
+    import numpy as np
+
+    times, lengths, values, marks = blocks.pack.arrays()
+    if not blocks.loose and (not interval_s or bool((lengths > 0).all())):
+        return blocks.pack
+    for each in blocks.loose:
+        step = interval_s or (each.length_s // each.count if each.count else 0)
+        rows = slice(each.first, each.first + each.count)
+        times[rows] = each.start_s + step * np.arange(each.count)
+        lengths[rows] = step
+    lengths = np.where(lengths > 0, lengths, interval_s)
+    pack = Pack()
+    pack.add_all(times, lengths, values, marks.astype(np.int64))
+    return pack
