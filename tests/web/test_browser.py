@@ -181,6 +181,7 @@ def test_two_people_side_by_side(screen: Screen) -> None:
     page.wait_for_selector("#clash form")
     assert "225" in page.inner_text("#clash") and "200" in page.inner_text("#clash")
     assert field.input_value() == "200 A", "what was typed is kept"
+    until(page, "document.querySelector('#clash').getBoundingClientRect().top >= 0")
     page.check("#clash input[value=mine]")
     page.click("#clash button")
     page.wait_for_load_state()

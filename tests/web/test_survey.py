@@ -331,3 +331,11 @@ def test_what_a_file_says_wrong_is_shown_and_kept(pages: Pages) -> None:
     assert "kind = 7 # &lt;b&gt;" in seen and 'class="slip fails"' in seen
     assert pages.post("/facts", path="before/p-k3m.bus_a", value="200").status_code == 200
     assert "kind = 7 # <b>" in pages.desk.open_job(pages.job).text
+
+
+def test_the_history_speaks_of_things_by_their_names(pages: Pages) -> None:
+    pages.post("/facts", path="before/p-k3m.bus_a", value="200")
+    pages.post("/facts", path="before/service.conductors.size", value="4/0 Al")
+    text = pages.get("/history")
+    assert "Main panel: bus" in text and "Service: service conductors" in text
+    assert "before/p-k3m" not in text

@@ -10,6 +10,7 @@ from starlette.responses import HTMLResponse, Response
 from deadfront.app.changes import StaleEdits
 from deadfront.errors import NotFound
 from deadfront.job.model import Job
+from deadfront.web.called import called, told
 from deadfront.web.contexts import PastePart, StalePart
 from deadfront.web.desk import AtJob, NewIds
 from deadfront.web.entry import circuits, loads, rows
@@ -165,9 +166,17 @@ def stale_part(at: AtJob, stale: StaleEdits, edits: Sequence[EditData], form: Fo
             return say.key("web.stale.nothing")
         return json.dumps(value, ensure_ascii=False) if isinstance(value, dict | list) else say.value(value)
 
-    sides = tuple(SideRow(s.path, shown(s.base), shown(s.mine), shown(s.theirs), s.clash) for s in stale.sides)
+    sides = tuple(
+        SideRow(s.path, called(s.path, at.job, say), shown(s.base), shown(s.mine), shown(s.theirs), s.clash)
+        for s in stale.sides
+    )
     context = StalePart(
-        at.id, say.say(stale.msg), sides, json.dumps(list(edits)), stale.current, field_of(form, "page") or "survey"
+        at.id,
+        say.say(told(stale.msg, at.job, say)),
+        sides,
+        json.dumps(list(edits)),
+        stale.current,
+        field_of(form, "page") or "survey",
     )
     return HTMLResponse(html(context, say), 409, headers={"HX-Retarget": "#clash", "HX-Reswap": "innerHTML"})
 

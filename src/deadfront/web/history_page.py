@@ -6,6 +6,8 @@ from typing import Any
 
 from deadfront.errors import JobUnreadable
 from deadfront.job.edits import edit_from_dict
+from deadfront.store.rows import RevisionRow
+from deadfront.web.called import told
 from deadfront.web.contexts import HistoryPage
 from deadfront.web.desk import AtJob
 from deadfront.web.pieces import RevisionLine
@@ -17,14 +19,13 @@ def history_page(at: AtJob) -> HistoryPage:
     """Every revision, the newest first."""
     desk = at.web.desk
     signed = {issue.revision for issue in desk.library.issues(at.id)}
-    lines = tuple(
-        RevisionLine(
-            row.number, f"{row.at:%Y-%m-%d %H:%M}", row.who, at.catalog.say(row.say), row.number in signed,
-            row.number == at.opened.revision,
-        )
-        for row in desk.history(at.id)
-    )  # fmt: skip
+    lines = tuple(_line(at, row, row.number in signed) for row in desk.history(at.id))
     return HistoryPage(shell_of(at.opened, at.answered, at.catalog, "history"), lines)
+
+
+def _line(at: AtJob, row: RevisionRow, signed: bool) -> RevisionLine:
+    say = at.catalog.say(told(row.say, at.job, at.catalog))
+    return RevisionLine(row.number, f"{row.at:%Y-%m-%d %H:%M}", row.who, say, signed, row.number == at.opened.revision)
 
 
 def chosen_edits(edits: Any, form: Form) -> list[dict[str, Any]]:

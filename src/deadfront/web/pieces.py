@@ -212,9 +212,10 @@ class RevisionLine:
 
 @dataclass(frozen=True, slots=True)
 class SideRow:
-    """A fact two people changed: path, as it was, mine, theirs, whether both changed it, number of my edit."""
+    """A fact two people changed: path, what it is called, as it was, mine, theirs, whether both changed it."""
 
     path: str
+    called: str
     base: str
     mine: str
     theirs: str

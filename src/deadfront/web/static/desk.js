@@ -80,6 +80,12 @@ document.addEventListener("click", (event) => {
   sun(on);
   try { localStorage.setItem("sun", on ? "yes" : "no"); } catch { /* nothing is kept in this browser */ }
 });
+// What bars a change is brought into view.
+document.addEventListener("htmx:finally:request", (event) => {
+  if ((event.detail.ctx.response?.status ?? 200) < 400) return;
+  const place = ["clash", "trouble"].map((id) => document.getElementById(id)).find((each) => each?.childElementCount);
+  place?.scrollIntoView({ block: "start" });
+});
 document.addEventListener("paste", onPaste);
 keepTyped(base);
 markChanges();

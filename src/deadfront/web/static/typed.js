@@ -1,6 +1,8 @@
 // Nothing typed is lost: a line not saved is marked, sent again when the program answers, and kept over a reload.
 const place = () => "typed:" + location.pathname;
 const unsaved = new Set();
+const typed = new WeakMap(); // how often something was typed into a line
+const sent = new WeakMap(); // and how often when a change was gathered
 
 function read() {
   try { return JSON.parse(sessionStorage.getItem(place()) || "[]"); } catch { return []; }
@@ -20,13 +22,20 @@ export function keepTyped(base) {
   document.addEventListener("input", (event) => {
     const line = lineOf(event.target);
     if (!line) return;
+    typed.set(line, (typed.get(line) ?? 0) + 1);
     unsaved.add(line); line.classList.add("unsaved"); keep();
+  });
+  document.addEventListener("htmx:config:request", (event) => {
+    const line = lineOf(event.detail.ctx.sourceElement);
+    if (line) sent.set(event.detail.ctx, typed.get(line) ?? 0);
   });
   document.addEventListener("htmx:after:request", (event) => {
     const line = lineOf(event.detail.ctx.sourceElement);
     lost(false);
     if (!line || event.detail.ctx.response.status >= 400) return;
-    unsaved.delete(line); line.classList.remove("unsaved", "blank"); keep();
+    line.classList.remove("blank");
+    if (sent.get(event.detail.ctx) !== (typed.get(line) ?? 0)) return; // more was typed since
+    unsaved.delete(line); line.classList.remove("unsaved"); keep();
   });
   document.addEventListener("htmx:error", (event) => { if (lineOf(event.detail.ctx?.sourceElement)) lost(true); });
   document.addEventListener("click", (event) => {
