@@ -10,14 +10,14 @@ from typing import Any
 from deadfront.codebook import open_book
 from deadfront.codebook.kinds import load_kinds
 from deadfront.job.house import HouseAt, Tag
-from deadfront.job.things import Breaker, Circuit, Complete, EnergyManagement, Load
+from deadfront.job.things import Breaker, Circuit, Complete, EnergyManagement, Load, Unit
 from deadfront.loads.rules.context import TYPICAL, Context
 from tests.loads.from_case import ALL_THERE, house_of, readings_of
 from tests.oracle.houses import load as case_load
 from tests.oracle.houses import random_case
 
 EDGES_VA = (
-    0, 1, 250, 499, 500, 501, 1500, 1749, 1750, 1751, 3000, 3499, 3500, 3501, 4999, 5000, 5001, 7199, 7200, 7201, 8749,
+    1, 2, 250, 499, 500, 501, 1500, 1749, 1750, 1751, 3000, 3499, 3500, 3501, 4999, 5000, 5001, 7199, 7200, 7201, 8749,
     8750, 8751, 11999, 12000, 12001, 12499, 12500, 12501, 13499, 13500, 20000, 26999, 27000, 27001, 40000,
 )  # fmt: skip
 FURTHER = ("range", "cooktop", "oven", "dryer", "water_heater", "dishwasher", "disposal", "appliance", "evse",
@@ -85,14 +85,25 @@ def _counted(rng: random.Random) -> list[dict[str, Any]]:
     ]
 
 
+def _blank_unit(unit: Unit, gone: dict[str, None]) -> Unit:
+    """A unit with facts left out; whether its laundry is shared goes with the count."""
+    shared = {"laundry_shared": None} if "laundry_circuits" in gone else {}
+    return unit.model_copy(update={**gone, **shared})
+
+
 def blank(seed: int, edition: str, shape: str | None = None) -> Blank:
-    """A house of that seed with some facts left out; every fourth a first look by typical sizes, no load missing."""
+    """A house of that seed with some facts left out.
+
+    Every fourth is a first look by typical sizes with no load missing; every fourth leaves out only facts that bound
+    the answer by themselves, so that a verdict can be reached.
+    """
     rng = random.Random(seed * 7 + 1)
     case = random_case(seed, edition, shape)
     if seed % 2:
         case["units"][0]["loads"] += _counted(rng)
     first_look = seed % 4 == 0
-    if first_look:
+    bounded = seed % 4 == 2
+    if first_look or bounded:
         case["service_ampacity_a"] = 1200
     at = house_of(case)
     loads = tuple(_set_evse(rng, load) for load in at.house.loads)
@@ -118,14 +129,20 @@ def blank(seed: int, edition: str, shape: str | None = None) -> Blank:
         for name in ("floor_area_ft2", "small_appliance_circuits", "laundry_circuits"):
             if rng.random() < 0.12:
                 unit[name] = None
-    opened = not first_look and rng.random() < 0.5
+    if bounded:
+        for ident, names in gone.items():
+            if ident not in bound:
+                names.pop("nameplate_va", None)
+            names.pop("supplemental_w", None)
+        units = {ident: {} for ident in units}
+    opened = not first_look and not bounded and rng.random() < 0.5
     blanked = _with(
         whole,
         tuple(load.model_copy(update=gone[load.id]) for load in loads),
-        units=tuple(unit.model_copy(update=units[unit.id]) for unit in whole.house.units),
+        units=tuple(_blank_unit(unit, units[unit.id]) for unit in whole.house.units),
         complete=Complete(**{**ALL_THERE, "loads": "unknown" if opened else "yes"}),  # type: ignore[arg-type]
     )
-    assumed = frozenset({TYPICAL}) if first_look or rng.random() < 0.3 else frozenset()
+    assumed = frozenset({TYPICAL}) if first_look or (not bounded and rng.random() < 0.3) else frozenset()
     context = Context(open_book(edition), blanked, assumed, readings_of(case), bool(case["existing"]))
     fields = tuple((ident, name) for part in (gone, units) for ident, names in part.items() for name in names)
     return Blank(context, whole, fields, opened)
@@ -183,7 +200,7 @@ def _further(rng: random.Random, blanked: Blank) -> tuple[Load, ...]:
             Load(
                 id=f"l-x{index:03d}",
                 kind=kind,
-                unit=rng.choice([*units, None]),
+                unit=rng.choice([*units, "house"]),
                 nameplate_va=rating,
                 volts=Decimal(240),
                 neutral=rng.random() < 0.5,
@@ -218,6 +235,10 @@ def fill(blanked: Blank, seed: int) -> Context:
                 made[name] = Decimal(rng.randint(100, 6000))
             else:
                 made[name] = rng.choice(_circuit_counts(blanked, name))
+                if name == "laundry_circuits":
+                    several = sum(each.count for each in blanked.whole.house.units) > 1
+                    shared = several and TYPICAL not in blanked.context.assumptions and rng.random() < 0.3
+                    made |= {"laundry_shared": True, "laundry_circuits": 0} if shared else {"laundry_shared": None}
         units.append(unit.model_copy(update=made))
     further = _further(rng, blanked)
     at = _with(

@@ -66,6 +66,8 @@ def unit_fields(unit: dict[str, Any], ident: str) -> dict[str, Any]:
         "floor_area_ft2": Decimal(str(unit["floor_area_ft2"])),
         "small_appliance_circuits": unit["small_appliance_circuits"],
         "laundry_circuits": unit["laundry_circuits"],
+        "laundry_shared": unit["laundry_circuits"] == 0 or None,
+        "one_feeder": True,
     }
 
 
@@ -80,7 +82,7 @@ def parts_of(case: dict[str, Any]) -> tuple[list[dict[str, Any]], list[dict[str,
             if load.get("new"):
                 new.add(ident)
     for index, load in enumerate(case.get("house_loads", [])):
-        loads.append(load_fields(load, f"l-h{index:03d}", None))
+        loads.append(load_fields(load, f"l-h{index:03d}", "house"))
     return units, loads, new
 
 
@@ -141,7 +143,8 @@ _PANELS = (Panel(id="p-01", fed_by="service", bus_a=Decimal(1200)),)
 def readings_of(case: dict[str, Any]) -> dict[str, str]:
     """The readings that the case names."""
     chosen = case.get("choices", {})
-    readings = {ours: str(chosen[theirs]) for theirs, ours in READINGS.items() if chosen.get(theirs) is not None}
+    readings = {"optional_several_heats": "largest_one"}  # what the second engine follows
+    readings |= {ours: str(chosen[theirs]) for theirs, ours in READINGS.items() if chosen.get(theirs) is not None}
     if chosen.get("cooking_note2_small_units") is not None:
         readings["cooking_demand"] = "note_2_all" if chosen["cooking_note2_small_units"] else "own_columns"
     return readings

@@ -125,11 +125,12 @@ def existing_way(case: dict, items: list[Item], hvac: str, evse: str) -> dict[st
     pool_va = general_va(case, items, tables.lighting_unit_load_va_ft2(case["edition"])) + evse_in_pool_va(items, evse)
     air_handler_va = nameplates_va(of_kind(items, "air_handler"))
     hvac_va = Fraction(0)
-    if hvac == "larger_at_100":
+    # With neither heating nor cooling there is nothing to read two ways: a blower alone counts whole.
+    if hvac == "larger_at_100" or not of_kind(items, *model.COMFORT):
         hvac_va = max(standard.heat(items).va, standard.cooling(items).va)
     else:
         pool_va, air_handler_va = pool_va + air_handler_va, Fraction(0)
-    if hvac == "both_in_pool":
+    if hvac == "both_in_pool" and of_kind(items, *model.COMFORT):
         pool_va += nameplates_va(of_kind(items, *model.COMFORT))
     return {"general_va": tiers_va(pool_va, 8000), "hvac_va": hvac_va, "air_handler_va": air_handler_va}
 

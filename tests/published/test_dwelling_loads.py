@@ -297,7 +297,9 @@ def test_connected_loads_of_apartments() -> None:
 
 def _connected(unit: dict[str, Any]) -> Decimal:
     context = context_of(case_of([unit], "2014"))
-    return connected_unit(context, "multifamily", context.at.house.units[0], items_of(context)).value.low
+    whole = connected_unit(context, "multifamily", context.at.house.units[0], items_of(context)).value.low
+    # A case that shows one part leaves the required circuits out: 2 x 1,500 VA a unit stand beside it in our figure.
+    return whole if unit["small_appliance_circuits"] else whole - unit["count"] * 2 * 1500
 
 
 # ---------- single parts
@@ -343,15 +345,17 @@ def test_lighting(edition: str) -> None:
         assert agrees(part(answer, "standard/lighting"), case["result"][key])
     plain = CASES["txm-2400-light"]
     answer = ran(context_of(case_of([unit_of(plain["inputs"], 1, [])], edition))).by("standard")
-    assert agrees(part(answer, "standard/lighting_connected"), plain["result"]["total_va"])
+    required = 2 * 1500  # two small-appliance circuits are counted beside the lighting that this case shows alone
+    assert agrees(part(answer, "standard/lighting_connected") - required, plain["result"]["total_va"])
 
 
 def _tiers(context: Any, connected_va: int) -> Decimal:
     """The lighting demand of a house of so much connected load."""
     from deadfront.loads.rules.lighting import lighting_demand
 
-    unit = context.at.house.units[0].model_copy(update={"floor_area_ft2": Decimal(connected_va) / context.number(
-        "lighting_unit_load")})  # fmt: skip
+    # The two required circuits, 3,000 VA, are part of the connected load.
+    area = (Decimal(connected_va) - 3000) / context.number("lighting_unit_load")
+    unit = context.at.house.units[0].model_copy(update={"floor_area_ft2": area, "small_appliance_circuits": 2})
     at = replace(context.at, house=context.at.house.model_copy(update={"units": (unit,)}))
     return round(lighting_demand(replace(context, at=at), "part").value.low, 6)
 
@@ -404,11 +408,12 @@ def test_a_farm_building_is_refused(edition: str) -> None:
 def test_a_service_held_by_a_power_control_system() -> None:
     """ELECTRICAL CONTRACTOR on Example D15: 29,040 VA is 121 A, 71 A without the controlled EVSE of 12,000 VA.
 
-    The loads are not printed: here one load stands for the 17,040 VA that are not controlled.
+    The loads are not printed: here two required circuits (3,000 VA, whole) and one load stand for the 17,040 VA that
+    are not controlled.
     """
     case = CASES["nfpa-d15-2026"]
     evse = case["inputs"]["ev"][0]
-    rest = case["inputs"]["calculated_total_va"] - evse["rating_va"]
+    rest = case["inputs"]["calculated_total_va"] - evse["rating_va"] - 2 * 1500
     loads = [load("other", {"va": rest}, 240, False), load("evse", evse, 240, False)]
     answer = ran(context_of(case_of([unit_of({}, 1, loads)], "2026"))).by("standard")
     assert agrees(total(answer), case["result"]["total_va"])

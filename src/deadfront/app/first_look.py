@@ -55,7 +55,7 @@ QUESTIONS: tuple[Question, ...] = (
     _question("cooking", "choice", NONE, "range", "oven_and_cooktop", unanswered=["range"]),
     _question("dryer", "choice", NONE, "dryer", unanswered=["dryer"]),
     _question("water_heater", "choice", NONE, "water_heater", "tankless_water_heater", unanswered=["water_heater"]),
-    _question("heating", "choice", NONE, "space_heat", "heat_pump", unanswered=["space_heat"]),
+    _question("heating", "choice", NONE, "gas_furnace", "space_heat", "heat_pump", unanswered=["space_heat"]),
     _question("cooling", "choice", NONE, "air_conditioner", unanswered=["air_conditioner"]),
     _question("fastened", "many", "dishwasher", "disposal", "microwave", "garage_door", "sump_pump", "range_hood",
               unanswered=["dishwasher", "disposal", "microwave"]),
@@ -65,7 +65,7 @@ QUESTIONS: tuple[Question, ...] = (
 )  # fmt: skip
 """The ten questions, in the order to ask them."""
 
-KINDS = {"oven_and_cooktop": ("oven", "cooktop")}
+KINDS = {"oven_and_cooktop": ("oven", "cooktop"), "gas_furnace": ("air_handler",)}
 
 
 def _number(question: Question, text: str) -> str | None:

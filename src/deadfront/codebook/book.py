@@ -103,7 +103,8 @@ class Codebook:
         _known(kind, name)
         why = coverage_of(kind, name, self.edition).removeprefix("no: ")
         reason = Msg(f"codebook.reason.{why}")
-        raise EditionNotEncoded("codebook.not_encoded", subject=name, edition=self.edition, reason=reason)
+        subject = Msg(f"codebook.subject.{name}")
+        raise EditionNotEncoded("codebook.not_encoded", subject=subject, name=name, edition=self.edition, reason=reason)
 
 
 def open_book(edition: str, *, amendments: tuple[Amendment, ...] = (), overlay: Overlay | None = None) -> Codebook:
@@ -136,7 +137,7 @@ def _book(edition: str, amendments: tuple[Amendment, ...], overlay: Overlay | No
         for subject in amendment.barred:
             if subject not in data().rules:
                 raise _outside(amendment, subject, edition)
-        barred |= dict.fromkeys(amendment.barred, amendment.name)
+        barred |= dict.fromkeys(_may_bar(amendment), amendment.name)
         for subject, reading in amendment.selected:
             rule = plain._rules.get(subject)
             if rule is None or reading not in rule.readings:
@@ -144,6 +145,19 @@ def _book(edition: str, amendments: tuple[Amendment, ...], overlay: Overlay | No
             selected[subject] = (reading, amendment.name)
     digest = _digest(edition, amendments, overlay)
     return replace(plain, amendments=amendments, digest=digest, _values=values, _barred=barred, _selected=selected)
+
+
+def _may_bar(amendment: Amendment) -> tuple[str, ...]:
+    """The rules an amendment bars.
+
+    Raises:
+        NotAllowed: nothing in the calculation can do without that rule; barring it would be printed and ignored.
+    """
+    may = tuple(sorted(name for name, rule in data().rules.items() if rule.get("barrable")))
+    for subject in amendment.barred:
+        if subject not in may:
+            raise NotAllowed("codebook.cannot_bar", amendment=amendment.name, found=subject, allowed=may)
+    return amendment.barred
 
 
 @lru_cache(maxsize=64)

@@ -96,6 +96,7 @@ class Conductors(Model):
     kind: Text | None = Field(None, description="Cable or insulation: SE, USE-2, THWN-2 ...")
     terminals_c: Literal[60, 75] | None = Field(None, description="Temperature marking of the terminals [C]")
     needs_correction: bool | None = Field(None, description="Ambient above 30 C or bundling calls for correction")
+    corrected_ampacity_a: Positive | None = Field(None, description="Ampacity after correction, worked by hand [A]")
     length_ft: Amount | None = None
 
 
@@ -172,12 +173,12 @@ class Load(Thing):
 
     kind: Annotated[str, StringConstraints(pattern=r"^[a-z_]{2,30}$")]
     circuit: Id | None = None
-    unit: Id | None = Field(None, description="Dwelling unit; left out: the only unit, else the house")
+    unit: Id | Literal["house"] | None = Field(None, description="Dwelling unit, or house; left out: the only unit")
     quantity: Annotated[int, Field(ge=1, le=500)] = 1
-    nameplate_w: Amount | None = None
-    nameplate_va: Amount | None = None
-    nameplate_a: Amount | None = None
-    minimum_circuit_ampacity_a: Amount | None = None
+    nameplate_w: Positive | None = None
+    nameplate_va: Positive | None = None
+    nameplate_a: Positive | None = None
+    minimum_circuit_ampacity_a: Positive | None = None
     volts: Positive | None = Field(None, description="Marked volts; left out: usual for the kind and system")
     hp: Horsepower | None = None
     motor: bool | None = None
@@ -185,7 +186,9 @@ class Load(Thing):
     fastened: bool | None = None
     supplemental_w: Amount | None = Field(None, description="Heat pump: electric supplemental heat [W]")
     together: bool | None = Field(None, description="Heat pump: compressor and supplemental heat can run together")
-    separate_units: Annotated[int, Field(ge=1, le=100)] | None = None
+    separate_units: Annotated[int, Field(ge=1, le=100)] | None = Field(
+        None, description="Electric heat: separately controlled units (thermostats); a furnace is one"
+    )
     continuous_rated: bool | None = Field(None, description="Thermal storage or heat expected to run continuously")
     setting_a: Positive | None = Field(None, description="EVSE: adjusted to this current [A]")
     setting_restricted: bool | None = Field(
@@ -201,6 +204,8 @@ class Unit(Thing):
     floor_area_ft2: Positive | None = None
     small_appliance_circuits: Count | None = None
     laundry_circuits: Count | None = None
+    one_feeder: bool | None = Field(None, description="Each such unit is supplied by one feeder")
+    gas_cooking: bool | None = Field(None, description="Cooks with gas")
     mobile_home: bool | None = Field(None, description="A mobile home: its load has rules of its own")
     laundry_shared: bool | None = Field(None, description="Laundry provided for all tenants on the premises")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 from deadfront.msg import Msg, said
 from deadfront.quantities import Interval, point
@@ -103,6 +104,30 @@ class ServiceLimit:
 
 
 @dataclass(frozen=True, slots=True)
+class ManagementFacts:
+    """An energy management system and the facts that let its limit count, as they stand on file.
+
+    Args:
+        name: What it is called.
+        listed, restricted: Yes, no, or None where not on file.
+        set_point_a: Its limit [A].
+        lost_signal: What it does when the signal is lost, as entered.
+        monitors: Conductors monitored: "service" or a breaker's name.
+        controls: Names of the loads it holds down.
+        counts: Whether its limit may count.
+    """
+
+    name: str
+    listed: bool | None
+    set_point_a: Decimal | None
+    restricted: bool | None
+    lost_signal: str | None
+    monitors: str | None
+    controls: tuple[Msg, ...]
+    counts: bool
+
+
+@dataclass(frozen=True, slots=True)
 class LoadResult:
     """The load answer of one house.
 
@@ -114,6 +139,7 @@ class LoadResult:
         relied: The electrician's choice, else the offered one, or "".
         minimum: Next standard service size for the relied method [A], not below the code's minimum.
         checks: Findings of the load stage.
+        management: Energy management systems with their facts, for the inspector.
     """
 
     step: str
@@ -123,6 +149,7 @@ class LoadResult:
     relied: str
     minimum: Step | None
     checks: tuple[Check, ...]
+    management: tuple[ManagementFacts, ...] = ()
 
     def method(self, key: str) -> Method | None:
         """The method of that key, if it is among them."""

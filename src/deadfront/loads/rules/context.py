@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from deadfront.codebook import Codebook
 from deadfront.job.house import HouseAt
-from deadfront.job.things import Load
+from deadfront.job.things import Load, Unit
 from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN
 from deadfront.results.loads import Reading
@@ -83,7 +83,18 @@ class Context:
 def load_name(context: Context, load: Load) -> Msg:
     """What a load is called on a sheet: with its tag N or RL where the work touches it."""
     name, tag = thing_name(load.id, load.name, load.kind), context.at.tag(load.id)
+    units = context.at.house.units
+    unit = next((u for u in units if u.id == load.unit), None)
+    if unit is not None and len(units) > 1:
+        name = said("thing.in_unit", thing=name, unit=unit_name(context, unit))
     return name if tag == "E" else said("thing.tagged", thing=name, tag=tag)
+
+
+def unit_name(context: Context, unit: Unit) -> Msg:
+    """What a dwelling unit is called: its own name, else its number in the list."""
+    if unit.name:
+        return said("thing.named", name=unit.name)
+    return said("thing.unit", number=[u.id for u in context.at.house.units].index(unit.id) + 1)
 
 
 def thing_name(ident: str, name: str | None, kind: str) -> Msg:

@@ -81,6 +81,8 @@ def cooking_demand(context: Context, prefix: str, items: Sequence[Item]) -> Step
     """Load of all household cooking appliances after demand [VA]; None where there are none."""
     if not items:
         return None
+    if context.book.barred("cooking_demand"):
+        return build.total(f"{prefix}/cooking", "load.cooking_nameplates", [item.all for item in items])
     table = cooking_table(context)
     spans = [columns_within(item, table) for item in items]
     cases = 1

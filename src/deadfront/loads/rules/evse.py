@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
 
 from deadfront.errors import EditionNotEncoded
 from deadfront.job.things import EnergyManagement
 from deadfront.loads.rules.context import Context, thing_name
 from deadfront.loads.rules.items import Item
-from deadfront.loads.rules.nameplate import load_volts, missing_plate
+from deadfront.loads.rules.nameplate import breaker_of, load_volts
 from deadfront.loads.rules.volts import service_volts
 from deadfront.msg import Msg, said
 from deadfront.worksheet import build
@@ -74,15 +76,52 @@ def management_counts(system: EnergyManagement) -> bool:
     )
 
 
-def _managed_groups(context: Context, items: Sequence[Item]) -> list[tuple[EnergyManagement, list[Item]]]:
+def feeds(context: Context, breaker_id: str, item: Item) -> bool | None:
+    """Whether a breaker's conductors carry a load: its own breaker, or one upstream; None where not entered."""
+    house = context.at.house
+    breaker = breaker_of(context, item.load)
+    if breaker is None:
+        return None
+    seen: set[str] = set()
+    while breaker is not None and breaker.id not in seen:
+        if breaker.id == breaker_id:
+            return True
+        seen.add(breaker.id)
+        panel = next((p for p in house.panels if p.id == breaker.panel), None)
+        if panel is None or panel.fed_by is None:
+            return None
+        breaker = next((b for b in house.breakers if b.id == panel.fed_by), None)
+    return False
+
+
+@dataclass(frozen=True)
+class Group:
+    """EVSE that a system limits, and the facts that would show that its monitored conductors carry them."""
+
+    system: EnergyManagement
+    members: tuple[Item, ...]
+    missing: tuple[Missing, ...]
+
+
+def _managed_groups(context: Context, items: Sequence[Item]) -> list[Group]:
     """EVSE under a system that limits them alone (not the service) and whose facts are all on file."""
     if encoded(context, "evse_managed") is None:
         return []
     groups = []
     for system in context.at.house.energy_management:
-        members = [i for i in items if i.load.id in system.controls or i.load.managed_by == system.id]
-        if members and system.monitors != "service" and management_counts(system):
-            groups.append((system, members))
+        if system.monitors in (None, "service") or not management_counts(system):
+            continue
+        named = [i for i in items if i.load.id in system.controls or i.load.managed_by == system.id]
+        members = [i for i in named if feeds(context, str(system.monitors), i) is not False]
+        missing = tuple(
+            Missing(
+                context.at.path(i.load, "circuit"), said("todo.circuit", thing=i.each.name), said("todo.how.circuit")
+            )
+            for i in members
+            if feeds(context, str(system.monitors), i) is None
+        )
+        if members:
+            groups.append(Group(system, tuple(members), missing))
     return groups
 
 
@@ -93,23 +132,26 @@ def evse_demand(
     *,
     least: str | None = "evse_va_min",
     name: Msg | str = "load.evse",
+    also: Cite | None = None,
 ) -> Step | None:
     """Load of all EVSE [VA], each at least the edition's least load where it has one; None where there are none.
 
     Args:
         least: Name of the least load per EVSE, or None for nameplates only.
+        also: Where the method that takes it in says so.
     """
     if not items:
         return None
     cite = context.cite("evse_load")
     floor = context.given("given/evse_least", least) if least and evse_basis(context).startswith("larger") else None
     steps, done = [], set()
-    for system, members in _managed_groups(context, items):
-        fresh = [m for m in members if m.load.id not in done]
+    for group in _managed_groups(context, items):
+        fresh = [m for m in group.members if m.load.id not in done]
         done |= {m.load.id for m in fresh}
-        steps.append(_managed(context, prefix, system, [_one(context, prefix, m, floor, cite) for m in fresh]))
+        if fresh:
+            steps.append(_managed(context, prefix, group, [_one(context, prefix, m, floor, cite) for m in fresh]))
     steps += [_one(context, prefix, item, floor, cite) for item in items if item.load.id not in done]
-    return build.total(f"{prefix}/evse", name, steps, cite=cite)
+    return build.total(f"{prefix}/evse", name, steps, cite=(cite,) if also is None else (cite, also))
 
 
 def evse_basis(context: Context) -> str:
@@ -117,23 +159,9 @@ def evse_basis(context: Context) -> str:
     return str(context.book.rule("evse_load").params["basis"])
 
 
-def _unread(context: Context, item: Item) -> bool:
-    load = item.load
-    return load.nameplate_va is None and load.nameplate_w is None and load.nameplate_a is None
-
-
-def _not_chosen_yet(context: Context, ident: str, item: Item) -> Step:
-    """A new EVSE whose rating is not known yet, at the rule's figure [VA]; one found and not read stays unknown."""
-    entry, plate = context.book.value("evse_va_min"), missing_plate(context, item.load)
-    value = context.number("evse_va_min")
-    return build.fact(ident, item.each.name, value, "VA", plate.path, cite=entry.cite, missing=plate)
-
-
 def _one(context: Context, prefix: str, item: Item, floor: Step | None, cite: Cite) -> Step:
     each = evse_rating(context, item)
     ident = f"{prefix}/evse/{item.load.id}"
-    if evse_basis(context) == "nameplate_or_minimum_if_unknown" and _unread(context, item) and item.new:
-        each = _not_chosen_yet(context, ident, item)
     if floor is not None:
         each = build.largest(ident, item.each.name, (each, floor), cite=cite)
     if item.number == 1:
@@ -142,8 +170,15 @@ def _one(context: Context, prefix: str, item: Item, floor: Step | None, cite: Ci
     return build.product(f"{ident}/all", item.each.name, (count, each))
 
 
-def _managed(context: Context, prefix: str, system: EnergyManagement, members: Sequence[Step]) -> Step:
+def continuous_percent(context: Context) -> Decimal:
+    """Percent at which a set point counts: 125, or 100 where the disconnect is listed for its full rating."""
+    full = context.at.house.service.disconnect.listed_full_load
+    return Decimal(100) if full else context.number("continuous_percent")
+
+
+def _managed(context: Context, prefix: str, managed: Group, members: Sequence[Step]) -> Step:
     """A managed group: its set point as a continuous load, never more than the group itself."""
+    system = managed.system
     ident, cite = f"{prefix}/evse/{system.id}", context.cite("evse_managed")
     assert system.set_point_a is not None
     point = build.fact(
@@ -156,7 +191,10 @@ def _managed(context: Context, prefix: str, system: EnergyManagement, members: S
     )
     limit = build.product(f"{ident}/limit", "load.managed_limit", (point, service_volts(context)))
     limit = build.percent_of(
-        f"{ident}/continuous", "load.managed_continuous", limit, context.number("continuous_percent"), cite=cite
+        f"{ident}/continuous", "load.managed_continuous", limit, continuous_percent(context), cite=cite
     )
     group = build.total(f"{ident}/group", "load.managed_group", members)
-    return build.least(ident, "load.evse_managed", (limit, group), cite=cite)
+    held = build.least(ident, "load.evse_managed", (limit, group), cite=cite)
+    if not managed.missing:
+        return held
+    return build.between_cases(f"{ident}/maybe", "load.evse_managed", held, group, missing=managed.missing)

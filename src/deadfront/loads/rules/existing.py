@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from deadfront.loads.rules.context import Context
 from deadfront.loads.rules.hvac import has_supplement, heat_pump_heat, supplement
@@ -37,10 +38,17 @@ def whole_climate(context: Context, prefix: str, items: Sequence[Item]) -> Step:
 
 
 def _pooled(
-    context: Context, prefix: str, pool: list[Step], beside: Sequence[Step], name: Msg | str = "load.total"
+    context: Context,
+    prefix: str,
+    pool: list[Step],
+    beside: Sequence[Step],
+    name: Msg | str = "load.total",
+    form: str = "(A)",
 ) -> Step:
     general = tiered_general(context, prefix, pool, *TIER)
-    return build.total(f"{prefix}/total", name, (general, *beside), cite=context.cite("existing_dwelling_load"))
+    cite = context.cite("existing_dwelling_load")
+    at = replace(cite, section=f"{cite.section}{form}")
+    return build.total(f"{prefix}/total", name, (general, *beside), cite=at)
 
 
 def existing_load(
@@ -52,8 +60,10 @@ def existing_load(
     if not of(items, *CLIMATE):
         return _pooled(context, prefix, pool, ()), readings
     whole = whole_climate(context, prefix, items)
-    if climate_added(items):
+    if not of(items, "heat", "heat_pump", "cooling"):
         return _pooled(context, prefix, pool, (whole,)), readings
+    if climate_added(items):
+        return _pooled(context, prefix, pool, (whole,), form="(B)"), readings
     reading = context.reading("existing_hvac")
     pumps = of(items, "heat_pump")
     # Heating and cooling both count, so a compressor counts beside a supplement that it cannot run with.

@@ -130,6 +130,8 @@ def _worth(judged: Sequence[tuple[Item, bool | None]], floor: Decimal, share: De
 def fastened_demand(context: Context, prefix: str, items: Sequence[Item]) -> Step:
     """Load of the appliances fastened in place after the demand for four or more [VA]."""
     floor = size_floor(context)
+    if context.book.barred("fastened_appliances"):
+        return build.total(f"{prefix}/fastened", "load.fastened", [item.all for item in items])
     low, high = counting_cases(context, items)
     if low == high:
         return _case(context, f"{prefix}/fastened", items, low, floor)

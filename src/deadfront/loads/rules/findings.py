@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 from collections.abc import Callable, Iterable, Sequence
 from decimal import Decimal
 
@@ -14,7 +13,7 @@ from deadfront.loads.rules.items import Item, of
 from deadfront.loads.rules.lines import line_amperes
 from deadfront.loads.rules.several import unit_count
 from deadfront.msg import said
-from deadfront.quantities import Interval
+from deadfront.quantities import Interval, size_rank
 from deadfront.results.loads import LoadResult
 from deadfront.worksheet import build
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity, at_most
@@ -51,8 +50,9 @@ def check_service_carries(context: Context, items: Sequence[Item], result: LoadR
         return
     missing = tuple({m.path: m for m in (*relied.waits_for(), *result.limit.smallest.all_missing())}.values())
     outcome = relied.verdict
+    assumed = bool(relied.rounded.all_assumed() or result.limit.smallest.all_assumed())
     say = said(
-        f"check.load.service_carries.{outcome.name.lower()}",
+        f"check.load.service_carries.{'assumed' if assumed else outcome.name.lower()}",
         method=relied.name,
         amperes=relied.rounded.value,
         limit=result.limit.told,
@@ -72,7 +72,7 @@ def check_service_carries(context: Context, items: Sequence[Item], result: LoadR
 
 def check_heavier_leg(context: Context, items: Sequence[Item], result: LoadResult) -> Iterable[Check]:
     """The heavier leg by the standard method, line by line: 120 V loads may lie on one leg."""
-    if result.relied != "standard" or context.at.house.service.system != "120/240 1ph 3w":
+    if context.at.house.service.system != "120/240 1ph 3w" or unit_count(context) != 1:
         return
     volts = context.given("lines/volts", "nominal_volts_240")
     lines = line_amperes(context, items, volts)
@@ -80,12 +80,13 @@ def check_heavier_leg(context: Context, items: Sequence[Item], result: LoadResul
         "lines/heavier", "load.heavier_leg", build.largest("lines/largest", "load.heavier_leg", lines, unit="A")
     )
     outcome = at_most(heavier.value, result.limit.smallest.value)
+    relied = result.relied == "standard"
     missing = heavier.all_missing() if outcome is Outcome.CANNOT_TELL else ()
     yield Check(
         "load.heavier_leg",
         "service",
         outcome,
-        Severity.NOTE,
+        Severity.CORRECT if relied and outcome is Outcome.FAILS else Severity.NOTE,
         said(f"check.load.heavier_leg.{outcome.name.lower()}", amperes=heavier.value, limit=result.limit.told),
         step=heavier,
         missing=missing,
@@ -151,6 +152,25 @@ def check_conductors(context: Context, items: Sequence[Item], result: LoadResult
         missing,
         conductors.all_cites(),
         said("remedy.load.service_conductors"),
+    )
+
+
+def check_parallel(context: Context, items: Sequence[Item], result: LoadResult) -> Iterable[Check]:
+    """Parallel service conductors are at least 1/0 (section from memory)."""
+    c = context.at.house.service.conductors
+    if (c.sets or 1) < 2 or c.size is None:
+        return
+    outcome = Outcome.MEETS if size_rank(c.size) >= size_rank("1/0") else Outcome.FAILS
+    cite = context.cite("parallel_conductors")
+    yield Check(
+        "load.parallel_conductors",
+        "service",
+        outcome,
+        Severity.CORRECT,
+        said(f"check.load.parallel_conductors.{outcome.name.lower()}", size=c.size, sets=c.sets),
+        Reach.EXISTING,
+        cites=(cite,),
+        remedy=said("remedy.load.parallel_conductors"),
     )
 
 
@@ -239,14 +259,17 @@ def check_management(context: Context, items: Sequence[Item], result: LoadResult
         else:
             outcome = Outcome.CANNOT_TELL if missing else Outcome.FAILS
         cites: tuple[Cite, ...] = ()
-        with contextlib.suppress(EditionNotEncoded):
+        key = outcome.name.lower()
+        try:
             cites = (context.cite("energy_management_load"),)
+        except EditionNotEncoded:
+            outcome, key = Outcome.FAILS, "not_in_edition"
         yield Check(
             "load.energy_management",
             system.id,
             outcome,
             Severity.CORRECT,
-            said(f"check.load.energy_management.{outcome.name.lower()}", thing=system.name or system.id),
+            said(f"check.load.energy_management.{key}", thing=system.name or system.id),
             Reach.NEW,
             missing=missing,
             cites=cites,
@@ -289,6 +312,7 @@ RULES: tuple[Rule, ...] = (
     check_service_carries,
     check_heavier_leg,
     check_conductors,
+    check_parallel,
     check_management,
     check_evse_setting,
     check_complete,

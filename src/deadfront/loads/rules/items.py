@@ -11,7 +11,9 @@ from deadfront.codebook.kinds import Kind, load_kinds
 from deadfront.job.things import Load, Unit
 from deadfront.loads.rules.context import Context, load_name
 from deadfront.loads.rules.nameplate import nameplate_load
+from deadfront.msg import said
 from deadfront.worksheet import build
+from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
 
@@ -58,6 +60,8 @@ def horsepower(text: str) -> Decimal:
 def unit_of(load: Load, units: Iterable[Unit]) -> Unit | None:
     """The dwelling unit a load belongs to: its own, else the only one there is."""
     every = tuple(units)
+    if load.unit == "house":
+        return None
     if load.unit is not None:
         return next((u for u in every if u.id == load.unit), None)
     return every[0] if len(every) == 1 and every[0].count == 1 else None
@@ -72,6 +76,24 @@ def uses_neutral(load: Load, kind: Kind) -> bool:
     return kind.neutral
 
 
+def unit_unsaid(context: Context, load: Load) -> bool:
+    """True where a load may be in one of several units, or one of the house, and nobody has said which."""
+    units = context.at.house.units
+    return load.unit is None and sum(unit.count for unit in units) > 1
+
+
+def _unsaid(context: Context, load: Load, each: Step) -> Step:
+    """A load of a unit nobody named: from nothing (an upper figure counts it in every unit) until it is said."""
+    ident, name = f"load/{load.id}/all", load_name(context, load)
+    most = max(unit.count for unit in context.at.house.units) * load.quantity
+    count = build.counted(f"load/{load.id}/number", "count.of_these", most)
+    missing = Missing(context.at.path(load, "unit"), said("todo.unit", thing=name), said("todo.how.unit"))
+    none = build.given(f"load/{load.id}/none", "load.at_least_nothing", 0, "VA", None)
+    return build.between_cases(
+        ident, name, none, build.product(f"{ident}/most", name, (count, each)), missing=(missing,)
+    )
+
+
 def item_of(context: Context, load: Load) -> Item:
     """One load as the rules see it."""
     kind = load_kinds()[load.kind]
@@ -82,6 +104,8 @@ def item_of(context: Context, load: Load) -> Item:
     if number > 1:
         count = build.counted(f"load/{load.id}/number", "count.of_these", number)
         every = build.product(f"load/{load.id}/all", load_name(context, load), (count, each))
+    if unit_unsaid(context, load):
+        every = _unsaid(context, load, each)
     return Item(
         load,
         kind,

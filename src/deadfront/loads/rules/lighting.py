@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from deadfront.job.things import Unit
-from deadfront.loads.rules.context import TYPICAL, Context
+from deadfront.loads.rules.context import TYPICAL, Context, unit_name
 from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN, Interval, point
 from deadfront.worksheet import build
@@ -15,7 +15,7 @@ def _of_unit(context: Context, key: str, unit: Unit) -> Msg:
     """A fact of a unit, which is named where there are several."""
     if len(context.at.house.units) == 1:
         return said(f"todo.{key}")
-    return said(f"todo.{key}_of", unit=unit.name or unit.id)
+    return said(f"todo.{key}_of", unit=unit_name(context, unit))
 
 
 def floor_area(context: Context, unit: Unit) -> Step:
@@ -29,17 +29,21 @@ def floor_area(context: Context, unit: Unit) -> Step:
 
 
 def circuits(context: Context, unit: Unit, field: str) -> Step:
-    """How many small-appliance or laundry circuits one unit has; at least the code's minimum where not counted.
+    """How many small-appliance or laundry circuits one unit is counted for: those found, at least the required number.
 
-    Not counted yet is no upper limit, except that a laundry may be shared by all tenants.
+    Not counted yet is no upper limit. A laundry shared by all tenants leaves the unit's own out.
     """
     path, entered = context.at.path(unit, field), getattr(unit, field)
     name, ident = f"load.{field}", f"unit/{unit.id}/{field}"
-    if entered is not None:
-        return build.fact(ident, name, entered, "", path, inline=True)
     if field == "laundry_circuits" and unit.laundry_shared:
-        return build.fact(ident, name, 0, "", context.at.path(unit, "laundry_shared"), inline=True)
+        return build.fact(ident, name, entered or 0, "", context.at.path(unit, "laundry_shared"), inline=True)
     minimum = context.book.value(f"{field}_min")
+    if entered is not None:
+        found = build.fact(ident, name, entered, "", path, inline=True)
+        if entered >= minimum.number:
+            return found
+        least = build.given(f"{ident}/least", f"value.{field}_min", minimum.number, "", minimum.cite)
+        return build.largest(f"{ident}/counted", name, (found, least), unit="", cite=minimum.cite, inline=True)
     low = point(context.number(f"{field}_min"))
     if TYPICAL in context.assumptions:
         # A first look takes the least number or one more (common practice).
@@ -48,7 +52,9 @@ def circuits(context: Context, unit: Unit, field: str) -> Step:
         return build.fact(
             ident, name, value, "", path, cite=minimum.cite, missing=missing, assumed=(TYPICAL,), inline=True
         )
-    may_be_none = field == "laundry_circuits" and unit.laundry_shared is None and len(context.at.house.units) > 1
+    may_be_none = (
+        field == "laundry_circuits" and unit.laundry_shared is None and sum(u.count for u in context.at.house.units) > 1
+    )
     value = Interval(point(0).low if may_be_none else low.low, None)
     missing = Missing(path, _of_unit(context, field, unit), said("todo.how.count_circuits"))
     return build.fact(ident, name, value, "", path, cite=minimum.cite, missing=missing, inline=True)

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from deadfront.job.things import EnergyManagement
 from deadfront.loads.rules.context import Context
-from deadfront.loads.rules.evse import management_counts, management_missing
+from deadfront.loads.rules.evse import continuous_percent, management_counts, management_missing
 from deadfront.loads.rules.items import Item
+from deadfront.results.loads import ManagementFacts
 from deadfront.worksheet import build
 from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
@@ -36,8 +37,26 @@ def service_system(context: Context) -> Limit:
     maybe = on_service or [s for s in systems if s.monitors is None]
     if not maybe:
         return Limit(None, False, ())
-    system = maybe[0]
+    fit = sorted((s for s in maybe if management_counts(s)), key=lambda s: (s.set_point_a or 0, s.id))
+    open_ = sorted((s for s in maybe if management_missing(context, s)), key=lambda s: s.id)
+    system = (fit or open_ or sorted(maybe, key=lambda s: s.id))[0]
     return Limit(system, management_counts(system), management_missing(context, system))
+
+
+def management_facts(context: Context, items: Sequence[Item]) -> tuple[ManagementFacts, ...]:
+    """Every energy management system with the facts that let its limit count."""
+    house = context.at.house
+    breakers = {b.id: b.name or ", ".join(str(s) for s in b.spaces) or b.id for b in house.breakers}
+
+    def facts(s: EnergyManagement) -> ManagementFacts:
+        held = tuple(i.each.name for i in items if i.load.id in s.controls or i.load.managed_by == s.id)
+        monitors = s.monitors if s.monitors in (None, "service") else breakers.get(str(s.monitors), str(s.monitors))
+        return ManagementFacts(
+            s.name or s.id, s.listed, s.set_point_a, s.restricted_access, s.lost_signal, monitors, held,
+            management_counts(s),
+        )  # fmt: skip
+
+    return tuple(facts(system) for system in house.energy_management)
 
 
 def uncontrolled(items: Sequence[Item], system: EnergyManagement) -> tuple[Item, ...]:
@@ -65,7 +84,7 @@ def managed_load(
     point = build.fact(f"{prefix}/set_point", "load.set_point", system.set_point_a, "A", path, inline=True)
     limit = build.product(f"{prefix}/limit", "load.managed_limit", (point, volts))
     continuous = build.percent_of(
-        f"{prefix}/continuous", "load.managed_continuous", limit, context.number("continuous_percent"), cite=cite
+        f"{prefix}/continuous", "load.managed_continuous", limit, continuous_percent(context), cite=cite
     )
     rest = rest_of(uncontrolled(items, system))
     parts = (continuous,) if rest is None else (continuous, rest)

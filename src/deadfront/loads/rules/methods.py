@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from deadfront.errors import EditionNotEncoded, OutOfTable
-from deadfront.loads.rules.context import Context
+from deadfront.loads.rules.context import Context, unit_name
 from deadfront.loads.rules.existing import existing_load
 from deadfront.loads.rules.items import Item
 from deadfront.loads.rules.management import managed_load, service_system
@@ -113,12 +113,32 @@ def may_multifamily(context: Context, items: Sequence[Item]) -> May:
     lacking = needs_not_met(context, items)
     if lacking:
         first = lacking[0]
-        why = said(f"load.may.lacks_{first.lacks}", unit=first.unit.name or first.unit.id)
+        why = said(f"load.may.lacks_{first.lacks}", unit=unit_name(context, first.unit))
         if context.at.house.complete.loads == "yes":
             return May(Outcome.FAILS, why)
         missing = Missing("before/complete.loads", said("todo.complete.loads"), said("todo.how.walk"))
         return May(Outcome.CANNOT_TELL, why, (missing,))
-    return May(Outcome.MEETS, said("load.may.three_units"))
+    return _one_feeder(context) or May(Outcome.MEETS, said("load.may.three_units"))
+
+
+def _one_feeder(context: Context) -> May | None:
+    """Every unit of the multifamily method is supplied by one feeder; None where that is known."""
+    lacking = [u for u in context.at.house.units if u.one_feeder is not True]
+    if not lacking:
+        return None
+    unit = lacking[0]
+    name = unit_name(context, unit)
+    if unit.one_feeder is False:
+        return May(Outcome.FAILS, said("load.may.several_feeders", unit=name))
+    missing = tuple(
+        Missing(
+            context.at.path(u, "one_feeder"),
+            said("todo.one_feeder", unit=unit_name(context, u)),
+            said("todo.how.one_feeder"),
+        )
+        for u in lacking
+    )
+    return May(Outcome.CANNOT_TELL, said("load.may.feeder_unknown", unit=name), missing)
 
 
 def may_management(context: Context) -> May:
@@ -227,7 +247,10 @@ def method(context: Context, key: str, items: Sequence[Item], limit: ServiceLimi
     except EditionNotEncoded:
         pass
     counted = may.outcome is Outcome.MEETS or (
-        may.outcome is Outcome.CANNOT_TELL and cites and key not in ("energy_management", "multifamily", MOBILE)
+        may.outcome is Outcome.CANNOT_TELL
+        and cites
+        and key not in ("energy_management", MOBILE)
+        and not (key == "multifamily" and needs_not_met(context, items))
     )
     if not counted:
         verdict = Outcome.CANNOT_TELL if may.outcome is Outcome.CANNOT_TELL else Outcome.NOT_APPLICABLE
@@ -243,6 +266,8 @@ def method(context: Context, key: str, items: Sequence[Item], limit: ServiceLimi
     amperes = _amperes(context, key, found.total)
     whole = build.rounded(f"{key}/rounded", "load.rounded", amperes, cite=context.cite("general_rounding"))
     verdict = at_most(whole.value, limit.smallest.value) if may.outcome is Outcome.MEETS else Outcome.CANNOT_TELL
+    if verdict is not Outcome.CANNOT_TELL and (amperes.all_assumed() or limit.smallest.all_assumed()):
+        verdict = Outcome.CANNOT_TELL  # a named assumption is never a pass, and never a failure either
     neutral_a = None
     if found.neutral is not None:
         neutral_a = neutral_amperes(context, f"{key}/neutral", found.neutral, service_volts(context))

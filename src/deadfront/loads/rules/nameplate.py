@@ -6,7 +6,8 @@ from decimal import Decimal
 
 from deadfront.codebook import lookup
 from deadfront.codebook.kinds import Kind
-from deadfront.job.things import Load
+from deadfront.errors import OutOfTable
+from deadfront.job.things import Breaker, Load
 from deadfront.loads.rules.context import TYPICAL, Context, load_name, thing_name
 from deadfront.msg import said
 from deadfront.quantities import UNKNOWN, Interval, between
@@ -14,16 +15,46 @@ from deadfront.worksheet import build
 from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
+TOLERANCE = Decimal("1.05")
+
 
 def load_volts(context: Context, load: Load, kind: Kind) -> Step:
     """Volts of a load: as marked, else nominal for its kind and the system."""
     path = context.at.path(load, "volts")
     if load.volts is not None:
         return build.fact(f"load/{load.id}/volts", "load.volts", load.volts, "V", path, inline=True)
-    if kind.volts == 120:
-        return context.given(f"load/{load.id}/volts", "nominal_volts_120")
     wye = (context.at.house.service.system or "").startswith("208")
-    return context.given(f"load/{load.id}/volts", "nominal_volts_208" if wye else "nominal_volts_240")
+    between_legs = "nominal_volts_208" if wye else "nominal_volts_240"
+    poles = breaker_poles(context, load)
+    if poles is None and kind.volts_vary:
+        missing = Missing(
+            path, said("todo.volts", thing=thing_name(load.id, load.name, load.kind)), said("todo.how.volts")
+        )
+        value = between(context.number("nominal_volts_120"), context.number(between_legs))
+        return build.fact(f"load/{load.id}/volts", "load.volts", value, "V", path, missing=missing, inline=True)
+    one_leg = poles == 1 if poles is not None else kind.volts == 120
+    return context.given(f"load/{load.id}/volts", "nominal_volts_120" if one_leg else between_legs)
+
+
+def breaker_of(context: Context, load: Load) -> Breaker | None:
+    """The breaker that a load's circuit hangs on, where both are entered."""
+    house = context.at.house
+    circuit = next((c for c in house.circuits if c.id == load.circuit), None)
+    return next((b for b in house.breakers if circuit is not None and b.id == circuit.breaker), None)
+
+
+def breaker_poles(context: Context, load: Load) -> int | None:
+    """Poles of a load's breaker: as entered, else by the spaces it takes; None where not known.
+
+    One pole means leg to neutral. Two poles may also feed 120 V loads on a shared neutral: then the kind's own volts
+    decide, so nothing is said.
+    """
+    breaker = breaker_of(context, load)
+    if breaker is None:
+        return None
+    poles = breaker.poles or (len(breaker.spaces) if breaker.spaces else None)
+    alone = [x.id for x in context.at.house.loads if x.circuit == load.circuit] == [load.id]
+    return poles if poles == 1 or alone else None
 
 
 def missing_plate(context: Context, load: Load, field: str = "nameplate_w") -> Missing:
@@ -41,6 +72,11 @@ def nameplate_load(context: Context, load: Load, kind: Kind) -> Step:
     def plain(field: str) -> Step:
         return build.fact(ident, name, getattr(load, field), "VA", context.at.path(load, field))
 
+    clash = conflicting(context, load, kind)
+    if clash is not None:
+        return build.fact(
+            ident, name, clash, "VA", context.at.path(load, "nameplate_va"), missing=missing_plate(context, load)
+        )
     if load.nameplate_va is not None:
         return plain("nameplate_va")
     if load.nameplate_w is not None:
@@ -57,6 +93,26 @@ def nameplate_load(context: Context, load: Load, kind: Kind) -> Step:
     return unread_load(context, load, kind)
 
 
+def conflicting(context: Context, load: Load, kind: Kind) -> Interval | None:
+    """The range of nameplate facts that contradict each other by more than 5 percent; None where they agree.
+
+    Watts below volt-amperes are no contradiction: that is a power factor.
+    """
+    volts = load_volts(context, load, kind).value
+    by_va = [] if load.nameplate_va is None else [load.nameplate_va]
+    if load.nameplate_a is not None and volts.exact:
+        by_va.append(load.nameplate_a * volts.low)
+    told = by_va + ([] if load.nameplate_w is None else [load.nameplate_w])
+    if len(told) < 2:
+        return None
+    apart = max(by_va) > min(by_va) * TOLERANCE
+    if load.nameplate_w is not None:
+        apart |= load.nameplate_w > min(by_va) * TOLERANCE or (
+            kind.resistive and load.nameplate_w * TOLERANCE < max(by_va)
+        )
+    return Interval(min(told), max(told)) if apart else None
+
+
 def table_volts(volts: Decimal) -> int:
     """Volts of the motor table's column for a supply: 115, 200, 208 or 230."""
     return 115 if volts <= 120 else int(volts) if volts in (200, 208) else 230
@@ -64,8 +120,11 @@ def table_volts(volts: Decimal) -> int:
 
 def motor_load(context: Context, load: Load, kind: Kind) -> Step:
     """Load of a motor from its horsepower: table current times the table's volts (115, 230, 208 or 200)."""
-    volts = load_volts(context, load, kind).value.low
-    found = lookup.motor_current(context.book, str(load.hp), volts)
+    volts = load.volts or context.number("nominal_volts_120" if kind.volts == 120 else "nominal_volts_240")
+    try:
+        found = lookup.motor_current(context.book, str(load.hp), volts)
+    except OutOfTable:
+        return unread_load(context, load, kind)
     ident = f"load/{load.id}"
     current = build.lookup(
         f"{ident}/table_current",
@@ -98,10 +157,8 @@ def breaker_bound(context: Context, load: Load, kind: Kind) -> Step | None:
     """The most that a resistance element alone on its breaker can draw: rating times volts; physics, not code."""
     if not kind.resistive or load.circuit is None or load.quantity != 1:
         return None
-    house = context.at.house
-    circuit = next((c for c in house.circuits if c.id == load.circuit), None)
-    breaker = next((b for b in house.breakers if circuit and b.id == circuit.breaker), None)
-    alone = [x for x in house.loads if x.circuit == load.circuit] == [load]
+    breaker = breaker_of(context, load)
+    alone = [x for x in context.at.house.loads if x.circuit == load.circuit] == [load]
     if breaker is None or breaker.rating_a is None or not alone:
         return None
     rating = build.fact(

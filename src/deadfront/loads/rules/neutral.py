@@ -35,6 +35,8 @@ def _fastened(context: Context, prefix: str, items: Sequence[Item]) -> list[Step
     users = [i for i in items if i.neutral]
     if not users:
         return []
+    if context.book.barred("fastened_appliances"):
+        return [build.total(f"{prefix}/fastened", "load.fastened", [i.all for i in users])]
     low, high = counting_cases(context, items)
     if low == high:
         return [_fastened_case(context, f"{prefix}/fastened", users, low.counted, low.percent)]
@@ -94,6 +96,14 @@ def neutral_load(
 
 def neutral_amperes(context: Context, prefix: str, load: Step, volts: Step) -> Step:
     """Neutral current [A]: the part above 200 A at 70 percent, unless taken from a wye."""
+    light = next((a for a in load.args if a.id == "standard/lighting"), None)
+    if from_wye(context) and light is not None:
+        both = context.given("service/volts_both_legs", "nominal_volts_240")
+        rest = build.total(f"{prefix}/rest", "load.other_than_lighting", [a for a in load.args if a is not light])
+        first = build.quotient(f"{prefix}/lighting_amperes", "load.lighting_amperes", light, both)
+        second = build.quotient(f"{prefix}/rest_amperes", "load.rest_amperes", rest, volts)
+        cite = context.cite("neutral_wye")
+        return build.total(f"{prefix}/full", "load.neutral_amperes", (first, second), unit="A", cite=cite)
     amperes = build.quotient(f"{prefix}/full", "load.neutral_amperes", load, volts)
     limit = context.number("neutral_over_a")
     if from_wye(context) or (amperes.value.high is not None and amperes.value.high <= limit):

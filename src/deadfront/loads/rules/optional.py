@@ -50,7 +50,7 @@ def evse_readings(
         return None, ()
     rule = context.book.rule(subject)
     if not rule.readings:
-        return evse_demand(context, prefix, cars, least=None), ()
+        return evse_demand(context, prefix, cars, least=None, also=rule.cite), ()
     plain = evse_demand(context, prefix, cars, least=None, name=read(subject, "pool_nameplate"))
     floor = evse_demand(context, f"{prefix}/at_least", cars, name=read(subject, "pool_at_least_7200"))
     assert plain is not None and floor is not None
@@ -98,14 +98,12 @@ def _heat_pumps(context: Context, prefix: str, items: Sequence[Item]) -> Step | 
 
 
 def separate_units(context: Context, items: Sequence[Item]) -> tuple[Interval, tuple[Missing, ...]]:
-    """How many separately controlled heating units there are; between one and all of an entry where not known."""
-    low = high = 0
-    missing = []
+    """How many separately controlled heating units there are; open upward where an entry does not say."""
+    low, missing = 0, []
     for item in items:
         load = item.load
-        if load.separate_units is not None or load.quantity == 1:
-            n = load.separate_units or 1
-            low, high = low + n, high + n
+        if load.separate_units is not None:
+            low += load.separate_units
             continue
         name = item.each.name
         missing.append(
@@ -115,8 +113,9 @@ def separate_units(context: Context, items: Sequence[Item]) -> tuple[Interval, t
                 said("todo.how.separate_units"),
             )
         )
-        low, high = low + 1, high + load.quantity
-    return Interval(Decimal(low), Decimal(high)), tuple(missing)
+    high = None if missing else Decimal(low)
+    # Entries may share a thermostat, and one entry may have several: any unknown leaves the number open.
+    return Interval(Decimal(low + bool(missing)), high), tuple(missing)
 
 
 def _space_heat(context: Context, prefix: str, items: Sequence[Item]) -> Step | None:
@@ -137,17 +136,19 @@ def _space_heat(context: Context, prefix: str, items: Sequence[Item]) -> Step | 
     return build.between_cases(f"{prefix}/space_heat/share", "load.heat", many_step, most, missing=missing)
 
 
-def optional_climate(context: Context, prefix: str, items: Sequence[Item]) -> Step | None:
-    """The largest one of cooling, heat pumps, space heat and continuous heat, and blowers whole beside it [VA]."""
+def optional_climate(context: Context, prefix: str, items: Sequence[Item]) -> tuple[Step | None, tuple[Reading, ...]]:
+    """The largest one of cooling, heat pumps, space heat and continuous heat, and blowers whole beside it [VA].
+
+    Where several kinds of electric heat can run together, whether only the largest counts is a visible choice.
+    """
     candidates: list[Step] = []
     cooling = of(items, "cooling", "heat_pump")
     if of(items, "cooling"):
         # A heat pump cools too: beside air conditioners its compressor is part of the cooling.
         whole = build.total(f"{prefix}/cooling", "load.cooling", [i.all for i in cooling])
         candidates.append(_share(context, f"{prefix}/cooling/share", "load.cooling", whole, "optional_cooling_percent"))
-    for step in (_heat_pumps(context, prefix, items), _space_heat(context, prefix, items)):
-        if step is not None:
-            candidates.append(step)
+    pumps, space = _heat_pumps(context, prefix, items), _space_heat(context, prefix, items)
+    candidates += [step for step in (pumps, space) if step is not None]
     steady = [i.all for i in of(items, "heat") if i.load.continuous_rated]
     if steady:
         whole = build.total(f"{prefix}/continuous", "load.heat_continuous", steady)
@@ -158,13 +159,33 @@ def optional_climate(context: Context, prefix: str, items: Sequence[Item]) -> St
         )
     handlers = of(items, "air_handler")
     if not candidates and not handlers:
-        return None
+        return None, ()
     cite = context.cite("dwelling_optional_load")
     one = build.largest(f"{prefix}/largest", "load.larger_climate", candidates, cite=cite)
+    heats = [step for step in (pumps, space, candidates[-1] if steady else None) if step is not None]
+    readings: tuple[Reading, ...] = ()
+    if len(heats) > 1:
+        reading = context.reading("optional_several_heats")
+        both = build.total(f"{prefix}/heats", "load.heats_together", heats)
+        options = {
+            "largest_one": one,
+            "all_that_run": build.largest(
+                f"{prefix}/all_that_run", "load.heats_or_cooling", (both, *candidates), cite=cite
+            ),
+        }
+        one = build.chosen(
+            f"{prefix}/heat_reading",
+            "load.larger_climate",
+            options,
+            reading.chosen or None,
+            by=reading.by,
+            cite=context.cite("optional_several_heats"),
+        )
+        readings = (reading,)
     if not handlers:
-        return one
+        return one, readings
     blowers = build.total(f"{prefix}/handlers", "load.handlers", [i.all for i in handlers])
-    return build.total(f"{prefix}/climate", "load.climate", (one, blowers))
+    return build.total(f"{prefix}/climate", "load.climate", (one, blowers)), readings
 
 
 def optional_load(
@@ -179,7 +200,8 @@ def optional_load(
     parts = [tiered_general(context, prefix, pool, "optional_first_va", "optional_rest_percent")]
     if evse is not None and outside:
         parts.append(evse)
-    heat_or_cool = optional_climate(context, prefix, items)
+    heat_or_cool, heat_readings = optional_climate(context, prefix, items)
+    readings = (*readings, *heat_readings)
     if heat_or_cool is not None:
         parts.append(heat_or_cool)
     return build.total(f"{prefix}/total", "load.total", parts, cite=context.cite("dwelling_optional_load")), readings

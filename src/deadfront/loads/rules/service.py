@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 from deadfront.codebook import lookup
@@ -66,42 +67,57 @@ def meter_sockets(context: Context) -> list[Step]:
     return steps or [_rating("service/meter", "service.meter", None, "before/complete.meters")]
 
 
-def _unknown_conductors(context: Context, c: Conductors) -> Missing | None:
-    """The first fact that the conductors' rating waits for."""
-    for field, value in (("size", c.size), ("metal", c.metal), ("needs_correction", c.needs_correction)):
-        if value is None:
-            path = _place(context, f"conductors.{field}")
-            return Missing(path, said(f"todo.service.conductors.{field}"), said(f"todo.how.service.conductors.{field}"))
-    return None
+def _unknown_conductors(context: Context, c: Conductors, *fields: str) -> tuple[Missing, ...]:
+    """The facts of the conductors that are not entered."""
+    return tuple(
+        Missing(
+            _place(context, f"conductors.{field}"),
+            said(f"todo.service.conductors.{field}"),
+            said(f"todo.how.service.conductors.{field}"),
+        )
+        for field in fields
+        if getattr(c, field) is None
+    )
 
 
 def conductor_rating(context: Context) -> Step:
-    """What the service conductors carry [A]: by the 83 percent rule for one dwelling, else their ampacity."""
+    """What the service conductors carry [A]: by the 83 percent rule for one dwelling, else their ampacity.
+
+    Correction for heat or bundling is worked by hand and entered; until then the uncorrected figure is an upper bound.
+    """
     c = context.at.house.service.conductors
-    ident, name = "service/conductors", said("service.conductors")
-    missing = _unknown_conductors(context, c)
-    path = _place(context, "conductors.size")
-    if missing is not None and missing.path.endswith(("size", "metal")):
-        return build.fact(ident, name, UNKNOWN, "A", path, missing=missing)
-    assert c.size is not None and c.metal is not None
-    plain = c.needs_correction is False
-    inner = ident if plain else f"{ident}/uncorrected"
+    ident, name, path = "service/conductors", said("service.conductors"), _place(context, "conductors.size")
+    missing = _unknown_conductors(context, c, "size", "metal", "needs_correction")
+    if c.size is None or c.metal is None:
+        return replace(build.fact(ident, name, UNKNOWN, "A", path), missing=missing)
+    known = c.needs_correction is False or (c.needs_correction and c.corrected_ampacity_a is not None)
+    inner = ident if known else f"{ident}/uncorrected"
     try:
-        step = _whole_dwelling(context, c, name, inner) or _by_ampacity(context, c, name, inner)
+        step = _carried(context, c, name, inner)
     except OutOfTable as error:
-        return build.fact(
-            ident, name, UNKNOWN, "A", path, missing=Missing(path, error.msg, said("todo.how.service.conductors.size"))
-        )
-    if plain:
+        lacks = Missing(path, error.msg, said("todo.how.service.conductors.size"))
+        return build.fact(ident, name, UNKNOWN, "A", path, missing=lacks)
+    if known:
         return step
-    # Corrected ampacity is not computed from the survey alone: the uncorrected figure is an upper bound.
-    lacking = missing or Missing(
-        _place(context, "conductors.needs_correction"),
-        said("todo.service.conductors.corrected"),
-        said("todo.how.service.conductors.corrected"),
-    )
+    lacking = missing or _unknown_conductors(context, c, "corrected_ampacity_a")
     none = build.given(f"{ident}/none", "load.at_least_nothing", 0, "A", None)
-    return build.between_cases(ident, name, none, step, unit="A", missing=(lacking,))
+    return build.between_cases(ident, name, none, step, unit="A", missing=lacking)
+
+
+def _carried(context: Context, c: Conductors, name: Msg, ident: str) -> Step:
+    """What conductors of known size carry [A]; between both rules while the system is not known."""
+    if context.at.house.service.system is not None or unit_count(context) > 1:
+        return _whole_dwelling(context, c, name, ident) or _by_ampacity(context, c, name, ident)
+    plain = _by_ampacity(context, c, name, f"{ident}/plain")
+    whole = _whole_dwelling(context, c, name, f"{ident}/whole", system_known=False)
+    if whole is None:
+        return replace(plain, id=ident)
+    both = (
+        build.least(f"{ident}/least", name, (plain, whole), unit="A"),
+        build.largest(f"{ident}/most", name, (plain, whole), unit="A"),
+    )
+    missing = Missing("before/service.system", said("todo.service.system"), said("todo.how.service.system"))
+    return build.between_cases(ident, name, *both, unit="A", missing=(missing,))
 
 
 def eighty_three_applies(context: Context) -> bool:
@@ -112,80 +128,73 @@ def eighty_three_applies(context: Context) -> bool:
     return single and unit_count(context) <= 1
 
 
-def _whole_dwelling(context: Context, c: Conductors, name: Msg, ident: str) -> Step | None:
-    """The largest standard rating whose 83 percent the conductors carry; None where the rule does not reach."""
-    if not eighty_three_applies(context) or (c.sets or 1) != 1:
-        return None
+def ampacity(context: Context, c: Conductors, celsius: int, ident: str) -> Step:
+    """Ampacity of one set [A]: entered after correction, else of the table's column."""
     assert c.size is not None and c.metal is not None
-    found = lookup.dwelling_rating(context.book, c.size, c.metal)
-    if found is None:
+    if c.needs_correction and c.corrected_ampacity_a is not None:
+        path = _place(context, "conductors.corrected_ampacity_a")
+        return build.fact(ident, "service.corrected", c.corrected_ampacity_a, "A", path)
+    found = lookup.ampacity(context.book, c.size, c.metal, celsius)
+    name = said("service.ampacity", size=c.size, metal=said(f"metal.{c.metal}"), celsius=celsius)
+    return build.lookup(ident, name, found.value, "A", found.cite, table="conductor_ampacity", row=found.row)
+
+
+def _whole_dwelling(
+    context: Context, c: Conductors, name: Msg, ident: str, *, system_known: bool = True
+) -> Step | None:
+    """The largest standard rating whose 83 percent the conductors carry; None where the rule does not reach.
+
+    Terminals marked 60 C hold the conductors to that column; unmarked ones are taken at 75 C, as the printed table is.
+    """
+    if (system_known and not eighty_three_applies(context)) or (c.sets or 1) != 1:
         return None
-    amps = lookup.ampacity(context.book, c.size, c.metal, 75)
-    carried = build.lookup(
-        "service/conductors/ampacity",
-        said("service.ampacity", size=c.size, metal=said(f"metal.{c.metal}"), celsius=75),
-        amps.value,
-        "A",
-        amps.cite,
-        table="conductor_ampacity",
-        row=amps.row,
-    )
-    row = f"{c.size} {c.metal}"
-    return build.lookup(
-        ident,
-        name,
-        found.value,
-        "A",
-        found.cite,
-        table="dwelling_service_conductors",
-        row=row,
-        args=(carried,),
+    if context.book.barred("service_conductors_83"):
+        return None
+    carried = ampacity(context, c, c.terminals_c or 75, f"{ident}/ampacity")
+    percent = context.book.value("service_conductor_percent")
+    ratings = [row["rating_a"] for row in context.book.table("dwelling_service_conductors").rows]
+    fit = [x for x in ratings if isinstance(x, Decimal) and x * percent.number <= carried.value.low * 100]
+    if not fit:
+        return None
+    cites = (percent.cite, context.cite("service_conductors_83"))
+    return replace(
+        build.lookup(
+            ident,
+            name,
+            max(fit),
+            "A",
+            percent.cite,
+            table="dwelling_service_conductors",
+            row=f"{c.size} {c.metal}",
+            args=(carried,),
+        ),
+        cites=tuple(dict.fromkeys(cites)),
     )
 
 
 def _by_ampacity(context: Context, c: Conductors, name: Msg, ident: str) -> Step:
-    """Ampacity at the terminals' temperature; up to 100 A an unread marking leaves 60 to 75 C open."""
-    assert c.size is not None and c.metal is not None
-    hot = lookup.ampacity(context.book, c.size, c.metal, 75)
-    cool = lookup.ampacity(context.book, c.size, c.metal, 60)
+    """Ampacity at the terminals' temperature; an unread marking leaves 60 to 75 C open."""
 
-    def at(celsius: int, found: lookup.Found[Decimal], whole: str) -> Step:
-        one = build.lookup(
-            f"service/conductors/ampacity_{celsius}",
-            said("service.ampacity", size=c.size, metal=said(f"metal.{c.metal}"), celsius=celsius),
-            found.value,
-            "A",
-            found.cite,
-            table="conductor_ampacity",
-            row=found.row,
-        )
-        sets = build.fact(
-            "service/conductors/sets", "service.sets", c.sets or 1, "", _place(context, "conductors.sets"), inline=True
-        )
+    def at(celsius: int, whole: str) -> Step:
+        one = ampacity(context, c, celsius, f"service/conductors/ampacity_{celsius}")
+        path = _place(context, "conductors.sets")
+        sets = build.fact("service/conductors/sets", "service.sets", c.sets or 1, "", path, inline=True)
         return build.product(whole, name, (sets, one), unit="A")
 
-    if c.terminals_c == 75:
-        return at(75, hot, ident)
-    if c.terminals_c == 60:
-        return at(60, cool, ident)
+    if c.terminals_c is not None or (c.needs_correction and c.corrected_ampacity_a is not None):
+        return at(c.terminals_c or 75, ident)
     missing = Missing(_place(context, "conductors.terminals_c"), said("todo.terminals"), said("todo.how.terminals"))
-    cold, warm = at(60, cool, f"{ident}/all_60"), at(75, hot, f"{ident}/all_75")
+    cold, warm = at(60, f"{ident}/all_60"), at(75, f"{ident}/all_75")
     return build.between_cases(ident, name, cold, warm, unit="A", missing=(missing,))
 
 
-def _assumed_ample(step: Step) -> Step:
+def _assumed_ample(step: Step, disconnect: Step) -> Step:
     """A part not read yet, taken as no smaller than the disconnect by the named assumption."""
-    if step.value.low > 0 or step.id == "service/disconnect":
+    if step.value.low > 0 or step.id == disconnect.id:
         return step
-    return build.fact(
-        step.id,
-        step.name,
-        Interval(Decimal(100000), None),
-        "A",
-        step.path,
-        missing=next(iter(step.all_missing()), None),
-        assumed=(DISCONNECT_SMALLEST,),
-    )
+    value = Interval(disconnect.value.low, None)
+    ample = build.fact(step.id, step.name, value, "A", step.path, assumed=(DISCONNECT_SMALLEST,))
+    return replace(ample, missing=step.all_missing())
 
 
 def service_limit(context: Context) -> ServiceLimit:
@@ -204,7 +213,7 @@ def service_limit(context: Context) -> ServiceLimit:
         utility_allowance(context),
     )
     if DISCONNECT_SMALLEST in context.assumptions:
-        parts = tuple(_assumed_ample(part) for part in parts)
+        parts = tuple(_assumed_ample(part, disconnect) for part in parts)
     limits = [p for p in parts if p.name.key != "service.utility_none"]
     smallest = build.least("service/limit", "service.limit", limits, unit="A")
     known = [p for p in parts if p.value.high is not None]

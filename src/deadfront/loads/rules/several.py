@@ -14,6 +14,7 @@ from deadfront.loads.rules.hvac import heat_pump_heat
 from deadfront.loads.rules.items import Item, of
 from deadfront.loads.rules.lighting import unit_lighting
 from deadfront.loads.rules.standard import standard_load
+from deadfront.msg import said
 from deadfront.results.loads import Reading
 from deadfront.worksheet import build
 from deadfront.worksheet.step import Step
@@ -37,11 +38,20 @@ def needs_not_met(context: Context, items: Sequence[Item]) -> tuple[Need, ...]:
     lacking = []
     for unit in context.at.house.units:
         mine = [i for i in items if i.unit is not None and i.unit.id == unit.id]
-        if not of(mine, "cooking"):
+        if not of(mine, "cooking") and not unit.gas_cooking:
             lacking.append(Need(unit, "cooking"))
         if not of(mine, "heat", "heat_pump", "cooling"):
             lacking.append(Need(unit, "climate"))
     return tuple(lacking)
+
+
+def _assumed_cooking(context: Context, ident: str, unit: Unit) -> Step:
+    """The cooking load that a unit with gas is counted for [VA], so that the method may be used."""
+    rule = context.book.rule("multifamily_load")
+    amount = Decimal(str(rule.params["assumed_cooking_va"]))
+    each = build.given(f"{ident}/gas_cooking", "load.gas_cooking", amount, "VA", rule.cite)
+    count = build.counted(f"{ident}/gas_cooking/number", "count.units", unit.count)
+    return build.product(f"{ident}/gas_cooking/all", "load.gas_cooking", (count, each))
 
 
 def connected_unit(context: Context, prefix: str, unit: Unit, items: Sequence[Item]) -> Step:
@@ -57,6 +67,8 @@ def connected_unit(context: Context, prefix: str, unit: Unit, items: Sequence[It
         *unit_lighting(context, unit),
         *(i.all for i in of(mine, "cooking", "dryer", "fastened", "other", "air_handler")),
     ]
+    if not of(mine, "cooking") and unit.gas_cooking:
+        parts.append(_assumed_cooking(context, ident, unit))
     if heat.args or cooling.args:
         parts.append(
             build.largest(
@@ -66,7 +78,8 @@ def connected_unit(context: Context, prefix: str, unit: Unit, items: Sequence[It
     evse = evse_demand(context, ident, of(mine, "evse"))
     if evse is not None:
         parts.append(evse)
-    return build.total(f"{ident}/connected", "load.connected_unit", parts)
+    name = said("load.connected_unit", count=unit.count)
+    return build.total(f"{ident}/connected", name, parts)
 
 
 def _house(context: Context, items: Sequence[Item], prefix: str) -> tuple[list[Step], tuple[Reading, ...]]:
@@ -111,7 +124,9 @@ def two_family_load(
         each.append(
             whole
             if unit.count == 1
-            else build.quotient(f"{prefix}/{unit.id}/one", "load.connected_unit", whole, alike, unit="VA")
+            else build.quotient(
+                f"{prefix}/{unit.id}/one", said("load.connected_unit", count=1), whole, alike, unit="VA"
+            )
         )
     larger = each[0] if len(each) == 1 else build.largest(f"{prefix}/larger_unit", "load.larger_unit", each)
     three = build.given(f"{prefix}/three", "count.three_alike", Decimal(3), "", context.cite("two_family_load"))
