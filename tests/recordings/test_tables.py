@@ -75,8 +75,10 @@ def test_encodings(encoding: str) -> None:
 
 def test_preamble_end_minutes_money_and_notes() -> None:
     """A utility's table: header junk, a date and two clocks, the last minute as the end, quotes, cost, notes."""
-    rows = [("Electric", f"2025-01-{1 + at // 96:02}", f"{at // 4 % 24}:{at % 4 * 15:02}",
-             f"{at // 4 % 24}:{at % 4 * 15 + 14:02}", f'"{0.2 + at % 7 / 10:.2f}"', "$0.11", "") for at in range(300)]  # fmt: skip
+    rows = []
+    for at in range(300):
+        start, end = (f"{at // 4 % 24}:{at % 4 * 15 + minute:02}" for minute in (0, 14))
+        rows.append(("Electric", f"2025-01-{1 + at // 96:02}", start, end, f'"{0.2 + at % 7 / 10:.2f}"', "$0.11", ""))
     names = ("TYPE", "DATE", "START TIME", "END TIME", "USAGE (kWh)", "COST", "NOTES")
     data = b"Name,A. Sample\nAddress,14 Hollow Creek Rd\n\n" + table(rows, names)
     guess = guess_mapping(data, zone="America/Denver")

@@ -57,7 +57,7 @@ def blocks_of(grid: Grid, clock: OffsetTable) -> Blocks:
     means = means[whole]
     start = grid.start_s[::count][whole]
     marks = np.bitwise_or.reduce(grid.marks.reshape(-1, count)[whole], axis=1)
-    doubtful: NDArray[np.bool_] = grid.doubtful().reshape(-1, count)[whole].any(axis=1)
+    doubtful = np.asarray(grid.doubtful().reshape(-1, count)[whole].any(axis=1))
     mean = means.sum(axis=1) / count
     return Blocks(
         start, clock.to_local(start), mean, grid.cell_s * count, doubtful,

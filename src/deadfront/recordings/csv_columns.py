@@ -45,6 +45,7 @@ def read_columns(source: Source, mapping: Mapping, where: Places, gather: Gather
         gather.unread.row(0)
         return "skip"
 
+    source.utf8_only = True
     try:
         reader = csv.open_csv(
             pa.PythonFile(source, mode="r"),
@@ -63,8 +64,10 @@ def read_columns(source: Source, mapping: Mapping, where: Places, gather: Gather
                 gather.take(_rows(batch, mapping, where, gather))
     except (pa.ArrowException, UnicodeError, ValueError, OSError) as problem:
         if source.stopped:
-            source.read()
+            source.ask()
         raise Refused from problem
+    finally:
+        source.utf8_only = False
     return count
 
 

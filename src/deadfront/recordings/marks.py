@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enum import IntFlag
+from functools import lru_cache
 
 
 class Mark(IntFlag):
@@ -66,6 +67,7 @@ def mark_of_word(text: str) -> Mark:
     return next((mark for start, mark in _WORDS if start in word), Mark.QUESTIONED)
 
 
+@lru_cache(maxsize=4096)
 def names_of(mask: int) -> tuple[str, ...]:
     """The names of the marks in a mask, in order of their bits."""
     return tuple(mark.name.lower() for mark in Mark if mask & mark and mark.name)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import hashlib
 from collections.abc import Callable
 from typing import BinaryIO
@@ -26,19 +27,28 @@ class Source:
         self._file, self._progress, self._stop = file, progress, stop
         self.closed = False
         self.stopped = False
+        self.utf8_only = False
         self.restart()
 
     def restart(self) -> None:
         """Begin anew at the first byte."""
         self._file.seek(0)
         self._hash = hashlib.sha256()
+        self._decoder = codecs.getincrementaldecoder("utf-8")()
         self.bytes_read = 0
 
     def read(self, size: int = CHUNK) -> bytes:
-        """The next bytes."""
+        """The next bytes.
+
+        Raises:
+            ReadingStopped: the caller wants no more.
+            UnicodeDecodeError: `utf8_only` is set and they are not UTF-8.
+        """
         self.ask()
         data = self._file.read(CHUNK if size is None or size < 0 else size)
         self._hash.update(data)
+        if self.utf8_only:
+            self._decoder.decode(data, final=not data)
         self.bytes_read += len(data)
         if self._progress is not None:
             self._progress(self.bytes_read)

@@ -136,6 +136,7 @@ def _year_start(year: int) -> int:
     return (date(year, 1, 1).toordinal() - EPOCH_DAY) * DAY_S
 
 
+@lru_cache(maxsize=64)
 def table_of_rules(offset_s: int, dst_offset_s: int, start_rule: int, end_rule: int) -> OffsetTable:
     """The clock told by an ESPI time block: offsets and the two coded rules, 1990 to 2100.
 
