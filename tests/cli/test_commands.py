@@ -26,8 +26,51 @@ def test_assess_says_the_answer_first_and_the_cautions_last(house: Path) -> None
     assert "The line side stays live with the main open." in done.out
 
 
+def test_a_method_that_may_not_be_used_has_no_figure_and_no_verdict(full: Path) -> None:
+    text = FULL.replace("floor_area_ft2 = 1400", "floor_area_ft2 = 1400\ncount = 2")
+    full.write_text(text.replace("existing = true", "existing = false"), encoding="utf-8")
+    line = next(each for each in call("assess", full).out.splitlines() if each.startswith("  Existing dwelling"))
+    assert "no figure" in line and "does not apply" in line and "not known yet" not in line
+
+
+def test_readings_chosen_and_assumptions_made_are_printed(full: Path) -> None:
+    chosen = FULL + '[[before.loads]]\nid = "l-2ac"\nkind = "air_conditioner"\nnameplate_va = 4000\n'
+    full.write_text(chosen + '[choices.readings]\nexisting_hvac = "left_out"\n', encoding="utf-8")
+    done = call("assess", full)
+    assert "Reading: heating and cooling already there: left out (chosen in the job)" in done.out
+    assert "Assumed:" not in done.out
+    assumed = FULL.replace('complete.loads = "yes"', 'complete.loads = "unknown"')
+    full.write_text('assumptions = ["nothing_else_connected"]\n' + assumed, encoding="utf-8")
+    done = call("assess", full)
+    lines = done.out.splitlines()
+    assert lines[1].startswith("◇ cannot tell: ") and lines[1].endswith("on named assumptions only.")
+    assert lines[2] == "  Assumed: Nothing is connected but what is listed."
+
+
+def test_a_part_assumed_ample_shows_no_figure(full: Path) -> None:
+    text = FULL.replace('conductors = { size = "2 Al", needs_correction = false }\n', "").replace(
+        "socket_a = 125\n", ""
+    )
+    full.write_text('assumptions = ["disconnect_is_smallest"]\n' + text, encoding="utf-8")
+    out = call("assess", full).out
+    parts = {line.split("  ")[1]: line for line in out.splitlines() if line.startswith(("  Service con", "  Meter"))}
+    assert len(parts) == 2 and all(line.endswith("assumed ample") for line in parts.values()), parts
+    assert "100,000" not in out
+
+
+def test_no_pattern_and_no_inner_name_is_shown(full: Path) -> None:
+    full.write_text(FULL.replace("l-1ra", "RANGE"), encoding="utf-8")
+    done = call("check", full)
+    assert "one to three small letters, a hyphen" in " ".join(done.out.split()) and "such as l-2xf" in done.out
+    assert "^[" not in done.out and "]{" not in done.out
+    full.write_text(FULL, encoding="utf-8")
+    out = " ".join(call("assess", full, "--edition", "2026").out.split())
+    assert "existing_dwelling_load" not in out
+    assert "evse_va_min" not in call("codebook", "show", "evse_va_min", "--edition", "2020").err
+
+
 def test_every_shape_stands_beside_its_word(house: Path) -> None:
-    words = {"●": "meets", "■": "does not meet", "◇": ("cannot tell", "To find out")}
+    words = {"●": "meets", "■": ("does not meet", "To correct", "Worth knowing"), "◇": ("cannot tell", "To find out")}
     for line in call("assess", house).out.splitlines():
         for shape, word in words.items():
             if shape in line:

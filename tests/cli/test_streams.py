@@ -31,7 +31,7 @@ def run(*arguments: object, **settings: str) -> subprocess.CompletedProcess[byte
 def test_a_terminal_without_the_shapes_gets_plain_ascii(house: Path) -> None:
     done = run("assess", house, "--language", "es", PYTHONIOENCODING="ascii")
     text = done.stdout.decode("ascii")
-    assert done.returncode == 3 and "# no cumple" in text and "? Metodo opcional" in text
+    assert done.returncode == 3 and "# no cumple" in text and "\n? " in text and "Metodo opcional" in text
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "ascii", "cp1252", "latin-1", "cp437"])

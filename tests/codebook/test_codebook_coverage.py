@@ -68,7 +68,8 @@ def test_what_is_not_encoded_says_why(book: Codebook) -> None:
                     look_up(name)
                 assert refused.value.msg.key == "codebook.not_encoded"
                 params = refused.value.msg.params
-                assert (params["subject"], params["edition"]) == (name, book.edition)
+                assert (params["name"], params["edition"]) == (name, book.edition)
+                assert params["subject"] == Msg(f"codebook.subject.{name}")
                 assert params["reason"] == Msg(f"codebook.reason.{word.removeprefix('no: ')}")
 
 

@@ -9,7 +9,8 @@ import pytest
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.formula import formula
 from deadfront.documents.rows import figure_text, main_unit, worksheet_rows
-from deadfront.quantities import UNKNOWN, between
+from deadfront.msg import said
+from deadfront.quantities import UNKNOWN, Interval, between
 from deadfront.worksheet import build
 from deadfront.worksheet.step import OPS, Step
 from tests.documents.sample_sheet import cite, lighting, plain, service_amperes, standard_load, water_heater
@@ -20,6 +21,19 @@ TIERS = ((Decimal(3000), Decimal(100)), (Decimal(120000), Decimal(35)), (None, D
 
 def va(value: object, **more: object) -> Step:
     return build.fact("x", plain("load"), value, "VA", "before/l-1.nameplate_va", **more)  # type: ignore[arg-type]
+
+
+def standard_from(value_a: Interval) -> Step:
+    """By hand: the ratings end at 500 A."""
+    load = build.fact("a", plain("a"), value_a, "A", "")
+    return build.next_standard("n", plain("n"), load, [Decimal(100), Decimal(110), Decimal(500)])
+
+
+def hvac(chosen: str | None) -> Step:
+    """The three readings of one disputed rule, each the sum of one part."""
+    loads = {"larger_at_100": 23328, "both_in_pool": 21000, "left_out": 19000}
+    readings = {name: build.total(f"e/{name}", plain("Calculated load"), [va(load)]) for name, load in loads.items()}
+    return build.chosen("e/total", plain("Calculated load"), readings, chosen)
 
 
 @pytest.mark.parametrize(
@@ -54,10 +68,19 @@ def va(value: object, **more: object) -> Step:
          "next standard rating from 94 A"),
         (build.next_standard("n", plain("n"), build.fact("a", plain("a"), 101, "A", ""), [Decimal(90), Decimal(100)]),
          "above the largest standard rating"),
+        (standard_from(between(109, None)), "next standard rating from at least 109 A"),
+        (standard_from(between(94, 109)), "next standard rating from 94 to 109 A"),
+        (standard_from(between(94, 501)), "next standard rating from 94 to 501 A; its high end is above the largest"),
+        (standard_from(between(501, None)), "above the largest standard rating"),
         (water_heater(), "least case 0, greatest 7,200"),
         (build.between_cases("i", plain("i"), va(5), None), "least case 5, no upper limit known"),
-        (build.chosen("c", plain("c"), {"a": va(1), "b": va(2)}, "a"), "reading: load"),
-        (build.chosen("c", plain("c"), {"a": va(1), "b": va(2)}, None), "reading: load (the larger)"),
+        (build.between_cases("i", plain("i"), va(between(5, None)), va(between(5, None))),
+         "at least 5 in the least case and the greatest"),
+        (build.chosen("c", plain("c"), {"a": va(1), "b": va(2)}, "a"), "of 1 and 2, as chosen: load"),
+        (build.chosen("c", plain("c"), {"a": va(1), "b": va(2)}, None), "the larger of 1 and 2: load"),
+        (build.chosen("c", plain("c"), {"a": va(2), "b": va(2)}, None), "the larger of 2 and 2"),
+        (hvac(None), "the largest of 23,328, 21,000 and 19,000: the larger of the two, at 100 %"),
+        (hvac("left_out"), "of 23,328, 21,000 and 19,000, as chosen: left out"),
         (build.chosen("c", plain("c"), {"a": va(between(1, 9)), "b": va(between(2, 5))}, None),
          "the larger of (1 to 9) and (2 to 5)"),
     ],
@@ -99,6 +122,61 @@ def test_a_line_that_would_only_repeat_a_figure_is_left_out() -> None:
     two = build.total("t/two", plain("two"), [one, va(7)])
     assert [row.id for row in worksheet_rows(two, EN) if row.id.startswith("t/")] == ["t/two"]
     assert worksheet_rows(one, EN)[-1].id == "t/one"
+
+
+@pytest.mark.parametrize("chosen", [None, "left_out"])
+def test_every_reading_of_a_disputed_rule_has_its_own_line_and_says_which_it_is(chosen: str | None) -> None:
+    rows = {row.id: row for row in worksheet_rows(build.total("t", plain("t"), [hvac(chosen), va(7)]), EN)}
+    marks = {ident: [EN.say(mark) for mark in row.marks] for ident, row in rows.items()}
+    assert {ident: rows[ident].figure for ident in rows if ident.startswith("e/")} == {
+        "e/larger_at_100": "23,328", "e/both_in_pool": "21,000", "e/left_out": "19,000",
+        "e/total": "19,000" if chosen else "23,328"}  # fmt: skip
+    assert marks["e/left_out"] == ["one reading: left out"]
+    assert marks["e/larger_at_100"] == ["one reading: the larger of the two, at 100 %"]
+    assert marks["e/total"] == []
+
+
+def test_a_reading_that_its_own_name_says_is_not_said_twice() -> None:
+    told = said("load.total_read", reading=said("reading.existing_hvac.left_out"))
+    readings = {"larger_at_100": va(1), "both_in_pool": va(2), "left_out": build.total("e/out", told, [va(3)])}
+    rows = worksheet_rows(build.chosen("e/total", plain("t"), readings, None), EN)
+    assert next(row for row in rows if row.id == "e/out").marks == ()
+
+
+HEAT, COOL, BLOWER, QUARTER = "load.heat", "load.cooling", "load.handlers", "load.motor_quarter"
+
+
+def climate(**parts: int) -> Step:
+    """A heating and cooling line of the parts given, each a sum of one load or of none."""
+    args = [build.total(f"c/{key}", key, [va(parts[name])] if parts.get(name) else [])
+            for name, key in (("heat", HEAT), ("cooling", COOL), ("blower", BLOWER))]  # fmt: skip
+    quarter = build.percent_of("c/quarter", QUARTER, va(parts.get("motor", 0)), 25)
+    return build.total("c/climate", "load.climate", [*args, quarter])
+
+
+@pytest.mark.parametrize(
+    ("step", "name"),
+    [
+        (climate(heat=9600, motor=800), "Heating and a quarter of the largest motor"),
+        (climate(cooling=5000, motor=800), "Cooling and a quarter of the largest motor"),
+        (climate(cooling=5000), "Cooling"),
+        (climate(heat=9600, blower=600, motor=600), "Heating, blowers and a quarter of the largest motor"),
+        (climate(blower=600), "Blowers"),
+        (climate(motor=800), "The motor alone: no heating or cooling"),
+        (climate(), "No heating, cooling, blower or motor"),
+        (build.between_cases("c", "load.climate", climate(heat=1), climate(heat=2, motor=8)),
+         "Heating and a quarter of the largest motor"),
+        (build.total("c", "load.climate", [build.largest("l", "load.larger_climate", [
+            build.total("h", HEAT, [va(1)]), build.total("k", COOL, [va(2)])]), va(600)]),
+         "Heating, cooling and blowers"),
+        (build.chosen("c", "load.climate", {"a": climate(heat=1), "b": climate(heat=2)}, None),
+         "Heating, cooling and the largest motor"),
+    ],
+)  # fmt: skip
+def test_a_heating_and_cooling_line_is_named_for_what_it_holds(step: Step, name: str) -> None:
+    row = worksheet_rows(step, EN)[-1]
+    assert EN.say(row.name) == name
+    assert ES.say(row.name)
 
 
 def test_what_is_worked_above_on_the_sheet_is_not_repeated() -> None:

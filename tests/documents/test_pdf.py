@@ -21,8 +21,18 @@ from deadfront.documents.paper import sheet_data
 from deadfront.documents.pdf import packet_pdf
 from deadfront.errors import NotFound
 from deadfront.worksheet.check import Outcome
-from deadfront.worksheet.sheet import Heading, Sheet, SheetHead, Table, Verdict
-from tests.documents.sample_sheet import plain, sample_sheet
+from deadfront.worksheet.sheet import (
+    Caution,
+    Findings,
+    Heading,
+    Paragraph,
+    Sheet,
+    SheetHead,
+    Signature,
+    Table,
+    Verdict,
+)
+from tests.documents.sample_sheet import checks, plain, sample_sheet
 
 EN, ES = Catalog("en", strict=True), Catalog("es", strict=True)
 DAY = date(2026, 5, 12)
@@ -118,6 +128,22 @@ def test_every_character_of_our_words_has_a_glyph() -> None:
             behind = TTFont(FONTS / f"DejaVuSans-{weight}.ttf").getBestCmap()
             lacking = {c for c in shown if ord(c) not in own and ord(c) not in behind}
             assert not lacking, f"{family} {weight} lacks {sorted(lacking)}"
+
+
+def test_a_line_to_sign_never_stands_alone_on_a_page(tmp_path: Path) -> None:
+    """Pushed down line by line past the end of the page, it takes its notice and the last finding with it."""
+    pages = set()
+    for lines in range(24, 48, 2):
+        filler = tuple(Paragraph(plain(f"filler {n}")) for n in range(lines))
+        blocks = (*filler, Findings(checks()), Caution("notice", plain("review")), Signature(plain("responsible")))
+        text = text_of(
+            packet_pdf([Sheet("x", plain("x"), SheetHead("j", "p", "2023"), blocks)], EN, date=DAY), tmp_path
+        )
+        for number, page in enumerate(text.split("\f")):
+            if "license number" in page:
+                pages.add(number)
+                assert "NOTICE" in page and "is met:" in page, f"{lines} lines"
+    assert pages == {0, 1}, "the line to sign was on the first page and on the second"
 
 
 def test_a_long_verdict_leaves_room_for_the_name_before_it(tmp_path: Path) -> None:

@@ -8,8 +8,11 @@ from decimal import Decimal
 
 import pytest
 
+from deadfront.codebook.data_files import data
 from deadfront.documents.catalog import LANGUAGES, Catalog, said_twice, words
 from deadfront.documents.numbers import _units
+from deadfront.job.problems import form_of
+from deadfront.job.schema import job_schema
 from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN, between, point
 from deadfront.worksheet.check import Outcome
@@ -58,6 +61,29 @@ def test_every_text_asks_only_for_parameters_that_are_given() -> None:
 
 def test_no_key_stands_in_two_files() -> None:
     assert [place for language in LANGUAGES for place in said_twice(language)] == []
+
+
+def test_every_form_that_a_job_file_asks_for_has_words_and_an_example() -> None:
+    """No pattern reaches a user: each of the models' patterns is one that has words."""
+    found = set(re.findall(r'"pattern": "((?:[^"\\]|\\.)*)"', json.dumps(job_schema())))
+    forms = {form_of(pattern).key for pattern in found}
+    assert {"job.form.id", "job.form.key", "job.form.horsepower"} <= forms
+    assert forms & {"job.form.other"} == set(), found
+    for language in LANGUAGES:
+        assert [key for key in forms if "como " not in str(words(language)[key]) and language == "es"] == []
+        assert [key for key in forms if "such as " not in str(words(language)[key]) and language == "en"] == []
+
+
+def test_all_that_an_edition_can_refuse_has_a_name_in_words() -> None:
+    refused = {
+        name
+        for kind in ("values", "tables", "rules")
+        for name, told in data().coverage[kind].items()
+        if any(each.startswith("no: ") for each in told)
+    }
+    assert len(refused) > 10
+    for language in LANGUAGES:
+        assert sorted(n for n in refused if f"codebook.subject.{n}" not in words(language)) == []
 
 
 def test_spanish_covers_english() -> None:

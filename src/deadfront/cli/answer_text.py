@@ -10,11 +10,11 @@ from deadfront.cli import text
 from deadfront.cli.ending import Ending
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.findings import finding_text
-from deadfront.documents.load_sheet import NO_UTILITY_LIMIT
+from deadfront.documents.formula import assumption
+from deadfront.documents.load_sheet import no_figure, on_assumptions, part_amperes, reading_words, stands
 from deadfront.job.problems import Problem
 from deadfront.loads.rules.matters import Share
-from deadfront.msg import said
-from deadfront.quantities import UNKNOWN
+from deadfront.msg import Msg, said
 from deadfront.results.loads import LoadResult, Method
 from deadfront.worksheet.check import Check, Outcome, Severity
 from deadfront.worksheet.sheet import Figure
@@ -33,11 +33,14 @@ def carries(answered: Answered) -> Check:
 
 
 def answer_lines(answered: Answered, catalog: Catalog) -> None:
-    """The answer: verdict and words, then what to do next."""
-    check = carries(answered)
-    words, said_word = catalog.say(check.say), catalog.outcome(check.outcome)
+    """The answer: verdict and words, what it stands on, then what to do next."""
+    load, check = answered.assessment.load, carries(answered)
+    outcome = Outcome.CANNOT_TELL if on_assumptions(load) else check.outcome
+    words, said_word = catalog.say(headline(load, check)), catalog.outcome(outcome)
     lead = "" if said_word in words else f"{said_word}: "
-    text.say(f"{text.SHAPES[check.outcome]} {lead}{words}")
+    text.say(f"{text.SHAPES[outcome]} {lead}{words}")
+    for name in answered.job.assumptions:
+        text.say(catalog.key("cli.assumed", what=assumed_words(name, catalog)), "  ")
     standing = answered.standing
     if standing.signable:
         text.say(catalog.say(standing.next))
@@ -46,9 +49,26 @@ def answer_lines(answered: Answered, catalog: Catalog) -> None:
     text.say(f"{catalog.say(key)} {catalog.key('cli.next', next=standing.next)}")
 
 
+def headline(load: LoadResult, check: Check) -> Msg:
+    """The answer in words; one that stands on named assumptions says so."""
+    relied = load.method(load.relied)
+    if relied is None or relied.rounded is None or not on_assumptions(load):
+        return check.say
+    return said("check.load.service_carries.assumed", method=relied.name, amperes=relied.rounded.value,
+                limit=load.limit.told)  # fmt: skip
+
+
+def assumed_words(name: str, catalog: Catalog) -> str:
+    """A named assumption as a sentence, else in short."""
+    key = f"assumption.{name}"
+    return catalog.key(key) if catalog.has(key) else f"{assumption(name, catalog)}."
+
+
 def amperes(method: Method, catalog: Catalog) -> str:
-    """The method's whole amperes with their unit."""
-    return catalog.figure(Figure(method.rounded.value if method.rounded else UNKNOWN, "A"))
+    """The method's whole amperes with their unit, or that there is no figure."""
+    if method.rounded is None:
+        return catalog.say(no_figure(method))
+    return catalog.figure(Figure(method.rounded.value, "A"))
 
 
 def methods_table(load: LoadResult, catalog: Catalog) -> None:
@@ -59,13 +79,14 @@ def methods_table(load: LoadResult, catalog: Catalog) -> None:
     for m in load.methods:
         if m.admissible is Outcome.NOT_APPLICABLE:
             continue
-        against = m.verdict if m.admissible is Outcome.MEETS else m.admissible
         name = catalog.say(m.name) + (" *" if m.key == load.relied else "")
         why = f"{catalog.outcome(m.admissible)}: {catalog.say(m.why)}"
-        rows.append([name, m.section, amperes(m, catalog), text.verdict(against, catalog), why])
+        rows.append([name, m.section, amperes(m, catalog), text.verdict(stands(m), catalog), why])
     text.table(rows, right=(2,))
     if load.relied:
         text.say(catalog.key("cli.relied"), "  ")
+    for reading in reading_words(load, "cli"):
+        text.say(catalog.say(reading), "  ")
 
 
 def service_table(load: LoadResult, catalog: Catalog) -> None:
@@ -73,10 +94,8 @@ def service_table(load: LoadResult, catalog: Catalog) -> None:
     text.heading(catalog.key("sheet.load.service"))
     rows = [[catalog.key("cli.column.part"), catalog.key("cli.column.current"), ""]]
     for part in load.limit.parts:
-        none = part.name.key == NO_UTILITY_LIMIT
-        value = catalog.key("sheet.load.no_limit") if none else catalog.figure(Figure(part.value, "A"))
         least = catalog.key("sheet.load.limiting") if part.id == load.limit.limiting else ""
-        rows.append([catalog.say(part.name), value, least])
+        rows.append([catalog.say(part.name), catalog.value(part_amperes(part)), least])
     text.table(rows, right=(1,))
     if load.minimum is not None:
         minimum = Figure(load.minimum.value, "A")

@@ -1,9 +1,10 @@
 """The catalogs of words: a Msg becomes a sentence, in English or Spanish.
 
 Words stand in words/<language>/*.toml, tables nested by the dots of the key. A table of `one` and `other` holds
-the two forms of a plural, chosen by the parameter `count`. `{load_va}` in a text prints that parameter with the
-digits of the unit its name ends in; the unit itself is part of the text. `{limit:A}` prints number and unit, and
-only "not known yet" where nothing is known.
+the two forms of a plural, chosen by the parameter `count`. A key that ends in `_without_limit`, or in
+`_without_limit_load`, holds the words for the case that nothing is known of these parameters. `{load_va}` in a
+text prints that parameter with the digits of the unit its name ends in; the unit itself is part of the text.
+`{limit:A}` prints number and unit, and only "not known yet" where nothing is known.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from importlib import resources
 
 from deadfront.documents import numbers
 from deadfront.msg import Msg, said
-from deadfront.quantities import Interval, point
+from deadfront.quantities import UNKNOWN, Interval, point
 from deadfront.worksheet.check import Outcome
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.sheet import Figure, Verdict
@@ -89,7 +90,7 @@ class Catalog:
 
     def say(self, msg: Msg) -> str:
         """The words of a Msg; a key that no catalog has is shown in brackets, never an error."""
-        text = self._text(msg.key)
+        text = self._text(_key_of(msg))
         if text is None:
             if self.strict:
                 raise KeyError(msg.key)
@@ -188,6 +189,18 @@ class Catalog:
         first, space, rest = section.partition(" ")
         key = f"cite.kind.{first.lower()}"
         return f"{self.key(key)} {rest}" if space and self.has(key) else section
+
+
+def _key_of(msg: Msg) -> str:
+    """The key of a Msg: that for unknown parameters where there is one."""
+    unknown = sorted(name for name, value in msg.params.items() if _nothing_known(value))
+    special = f"{msg.key}_without_{'_'.join(unknown)}"
+    return special if unknown and special in words("en") else msg.key
+
+
+def _nothing_known(value: object) -> bool:
+    known = value.value if isinstance(value, Figure) else value
+    return isinstance(known, Interval) and known == UNKNOWN
 
 
 def _is_one(count: object) -> bool:

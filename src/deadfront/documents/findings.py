@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from deadfront.documents.catalog import Catalog
@@ -19,6 +21,29 @@ class FindingText:
     lead: str
     say: str
     more: tuple[str, ...]
+
+
+def finding_texts(checks: Sequence[Check], catalog: Catalog) -> list[FindingText]:
+    """What was found, one by one; after that, in one line, what is met."""
+    met = [check for check in checks if check.outcome is Outcome.MEETS]
+    found = [finding_text(check, catalog) for check in checks if check.outcome is not Outcome.MEETS]
+    return [*found, _met(met, catalog)] if met else found
+
+
+def _met(checks: Sequence[Check], catalog: Catalog) -> FindingText:
+    names = Counter(_short_name(check, catalog) for check in checks)
+    parts = [name if n == 1 else catalog.key("met.times", name=name, count=n) for name, n in names.items()]
+    ids = " ".join(dict.fromkeys(check.id for check in checks))
+    lead = catalog.key("finding.met", count=len(checks))
+    return FindingText(ids, Outcome.MEETS, "", lead, ", ".join(parts) + ".", ())
+
+
+def _short_name(check: Check, catalog: Catalog) -> str:
+    """What a check is about in a word or two; one without a short name is said in full."""
+    key = f"met.{check.id}"
+    name = catalog.key(key) if catalog.has(key) else catalog.say(check.say).rstrip(".")
+    marked = any(cite.marked for cite in check.cites)
+    return catalog.key("met.marked", name=name, mark=catalog.key("mark.memory")) if marked else name
 
 
 def finding_text(check: Check, catalog: Catalog) -> FindingText:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from decimal import Decimal
+from functools import cache
 
 from deadfront.documents import numbers
-from deadfront.documents.catalog import Catalog
+from deadfront.documents.catalog import Catalog, words
 from deadfront.msg import Msg
 from deadfront.worksheet.build import Tiers
 from deadfront.worksheet.step import Step
@@ -152,28 +153,53 @@ def _round(step: Step, catalog: Catalog) -> str:
 
 
 def _standard(step: Step, catalog: Catalog) -> str:
-    if step.value.high is None:
+    ratings: tuple[Decimal, ...] = step.params["ratings"]  # type: ignore[assignment]
+    load = step.args[0]
+    if load.value.low > ratings[-1]:
         return catalog.key("formula.above_all")
-    return catalog.key("formula.standard", amount=_amount(step.args[0], catalog, unit=True))
+    past = load.value.high is not None and load.value.high > ratings[-1]
+    key = "formula.standard_past" if past else "formula.standard"
+    return catalog.key(key, amount=catalog.quantity(load.value, load.unit))
 
 
 def _interval(step: Step, catalog: Catalog) -> str:
     low = _amount(step.args[0], catalog)
     if len(step.args) == 1:
         return catalog.key("formula.from_least", low=low)
-    return catalog.key("formula.least_greatest", low=low, high=_amount(step.args[1], catalog))
+    high = _amount(step.args[1], catalog)
+    if high == low:
+        return catalog.key("formula.alike", amount=catalog.range(step.args[0].value, step.unit))
+    return catalog.key("formula.least_greatest", low=low, high=high)
 
 
 def _choice(step: Step, catalog: Catalog) -> str:
-    readings: tuple[str, ...] = step.params["readings"]  # type: ignore[assignment]
-    chosen = step.params.get("chosen")
+    chosen, parts = str(step.params.get("chosen") or ""), tuple(_parts(step, catalog))
     if chosen:
-        name = step.args[readings.index(str(chosen))].name
-        return catalog.key("formula.reading", name=name)
-    taken = [arg for arg in step.args if arg.value == step.value]
-    if taken:
-        return catalog.key("formula.reading_larger", name=taken[0].name)
-    return catalog.key("formula.reading_larger_of", parts=tuple(_parts(step, catalog)))
+        return catalog.key("formula.reading", parts=parts, name=reading_name(step, chosen, catalog))
+    many = "reading_larger" if len(parts) == 2 else "reading_largest"
+    taken = [name for name, arg in zip(_readings(step), step.args, strict=True) if arg.value == step.value]
+    if len(taken) == 1:
+        return catalog.key(f"formula.{many}", parts=parts, name=reading_name(step, taken[0], catalog))
+    return catalog.key(f"formula.{many}_of", parts=parts)
+
+
+def _readings(step: Step) -> tuple[str, ...]:
+    return step.params["readings"]  # type: ignore[return-value]
+
+
+def reading_name(step: Step, reading: str, catalog: Catalog) -> Msg:
+    """One reading of a choice in words: those of its rule, else the name of its figure."""
+    for subject in reading_subjects():
+        if all(catalog.has(f"reading.{subject}.{each}") for each in _readings(step)):
+            return Msg(f"reading.{subject}.{reading}")
+    return step.args[_readings(step).index(reading)].name
+
+
+@cache
+def reading_subjects() -> tuple[str, ...]:
+    """The disputed rules that have words."""
+    parts = (key.split(".") for key in words("en") if key.startswith("reading."))
+    return tuple(dict.fromkeys(part[1] for part in parts if len(part) == 3))
 
 
 _FORMULAS: dict[str, Callable[[Step, Catalog], str]] = {

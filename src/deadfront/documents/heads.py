@@ -33,20 +33,26 @@ def draft_text(head: SheetHead, catalog: Catalog) -> str:
 
 
 def cite_lines(cites: Iterable[Cite], catalog: Catalog) -> list[str]:
-    """The sections used, one line a code and edition, and one more for those from memory."""
+    """The sections used, one line a code and edition, and one more each for those from memory and in part."""
     by_code: dict[str, list[str]] = {}
     memory: list[str] = []
+    partly: list[str] = []
     for cite in dict.fromkeys(cites):
         section = catalog.section(cite.section)
         by_code.setdefault(f"{cite.edition} {cite.code}", []).append(section)
         if cite.marked:
             memory.append(section)
+        elif cite.status == "partly" and cite.confirmed_by is None:
+            partly.append(section)
     lines = [
         catalog.key("cite.list", code=code, sections=", ".join(dict.fromkeys(sections)))
         for code, sections in by_code.items()
     ]
     if memory:
         lines.append(catalog.key("cite.memory_list", sections=", ".join(dict.fromkeys(memory))))
+    in_part = [section for section in dict.fromkeys(partly) if section not in memory]
+    if in_part:
+        lines.append(catalog.key("cite.partly_list", sections=", ".join(in_part)))
     return lines
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from deadfront.documents import heads
 from deadfront.documents.catalog import Catalog
-from deadfront.documents.findings import FindingText, finding_text
+from deadfront.documents.findings import FindingText, finding_texts
 from deadfront.documents.numbers import unit_style
 from deadfront.documents.rows import UNREAD, Row, figure_text, main_unit, worksheet_rows
 from deadfront.documents.shapes import CLASS_OF, alert_triangle, verdict_shape
@@ -207,7 +207,7 @@ def _picture(block: Picture, catalog: Catalog) -> str:
 
 
 def finding_html(text: FindingText) -> str:
-    """One Check as a foreman would say it: verdict, finding, what to do, what to find out."""
+    """One finding as a foreman would say it: verdict, finding, what to do, what to find out."""
     more = "".join(f'<span class="more">{esc(line)}</span>' for line in text.more)
     return (
         f'<li class="finding {CLASS_OF[text.outcome]}" data-check="{esc(text.check_id)}">'
@@ -219,7 +219,7 @@ def finding_html(text: FindingText) -> str:
 def _findings(block: Findings, catalog: Catalog) -> str:
     if not block.checks:
         return f"<p>{esc(catalog.key('finding.none'))}</p>"
-    items = "".join(finding_html(finding_text(check, catalog)) for check in block.checks)
+    items = "".join(finding_html(text) for text in finding_texts(block.checks, catalog))
     return f'<ul class="findings">{items}</ul>'
 
 

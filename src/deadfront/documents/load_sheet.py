@@ -8,7 +8,7 @@ from dataclasses import replace
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.figures import RulerBar, ruler_picture
 from deadfront.msg import Msg, said
-from deadfront.quantities import UNKNOWN, point
+from deadfront.quantities import point
 from deadfront.results.loads import LoadResult, Method
 from deadfront.worksheet.check import Check, Outcome
 from deadfront.worksheet.cite import Cite
@@ -33,6 +33,7 @@ from deadfront.worksheet.sheet import (
 )
 from deadfront.worksheet.step import Step
 
+MANAGED = "energy_management"
 NO_UTILITY_LIMIT = "service.utility_none"
 LISTED_BELOW = ("load.service_carries", "load.service_conductors", "load.heavier_leg")
 
@@ -58,16 +59,19 @@ def load_sheet(
     shown = [m for m in result.methods if m.admissible is not Outcome.NOT_APPLICABLE]
     worked = sorted((m for m in shown if m.amperes is not None), key=lambda m: m.key != result.relied)
     blocks: list[Block] = [_answer(result, relied), *_picture(result, worked, catalog)]
-    blocks += [Heading(said("sheet.load.methods")), _methods_table(shown), *_readings(relied)]
+    blocks += [Heading(said("sheet.load.methods")), _methods_table(shown)]
+    blocks += [Paragraph(words) for words in reading_words(result)]
     if before is not None:
         blocks += [Heading(said("sheet.load.work")), _work_table(before, shown)]
     blocks += [Heading(said("sheet.load.service")), _service_table(result)]
     blocks += [Heading(said("sheet.findings")), Findings(_brief(result.checks, waiting))]
-    blocks += todo_blocks(waiting)
     blocks.append(Caution("notice", said("sheet.load.review")))
+    if any(m.key == MANAGED for m in shown):
+        blocks.append(Caution("notice", said("sheet.load.shed")))
     blocks.append(Signature(said("sheet.signed_by")))
+    blocks += todo_blocks(waiting)
     blocks += _worked(result, worked, origins or {})
-    return Sheet("load", said("sheet.load.title"), head, tuple(blocks), _cites(result, worked))
+    return Sheet("load", said("sheet.load.title"), head, tuple(blocks), _cites(result, shown, blocks))
 
 
 def _worked(result: LoadResult, worked: list[Method], origins: Mapping[str, Msg]) -> Iterator[Block]:
@@ -112,8 +116,19 @@ def _answer(result: LoadResult, relied: Method | None) -> Answer:
         verdict = Outcome.FAILS if relied.admissible is Outcome.FAILS else Outcome.CANNOT_TELL
         answer = said("sheet.load.answer.not_admissible", **params, why=relied.why)
         return Answer(question, answer, verdict)
+    if on_assumptions(result):
+        answer = Msg("sheet.load.answer.assumed", params)
+        return Answer(question, answer, Outcome.CANNOT_TELL, _more(result, relied))
     key = f"sheet.load.answer.{relied.verdict.name.lower()}"
     return Answer(question, Msg(key, params), relied.verdict, _more(result, relied))
+
+
+def on_assumptions(result: LoadResult) -> bool:
+    """True where the answer stands on named assumptions: it is neither a pass nor a failure."""
+    relied = result.method(result.relied)
+    if relied is None or relied.amperes is None:
+        return False
+    return bool(relied.amperes.all_assumed() or result.limit.smallest.all_assumed())
 
 
 def _more(result: LoadResult, relied: Method) -> tuple[Msg, ...]:
@@ -129,12 +144,12 @@ def _more(result: LoadResult, relied: Method) -> tuple[Msg, ...]:
 def _picture(result: LoadResult, worked: list[Method], catalog: Catalog) -> list[Block]:
     if not worked:
         return []
-    bars = [RulerBar(catalog.say(m.name), final_step(m).value, _stands(m)) for m in worked]
+    bars = [RulerBar(catalog.say(m.name), final_step(m).value, stands(m)) for m in worked]
     drawing = ruler_picture(bars, result.limit.smallest.value, catalog)
     return [Picture(drawing, said("sheet.load.picture", count=len(bars)))]
 
 
-def _stands(method: Method) -> Outcome:
+def stands(method: Method) -> Outcome:
     """How a method stands to the service; it meets only where it is known that it may be used."""
     if method.admissible is Outcome.MEETS:
         return method.verdict
@@ -149,9 +164,9 @@ def _methods_table(methods: list[Method]) -> Table:
         (
             m.name,
             Verdict(m.admissible, m.why),
-            Figure(m.total.value if m.total else UNKNOWN, "VA"),
-            Figure(final_step(m).value if m.amperes else UNKNOWN, "A"),
-            Verdict(_stands(m), _margin(m)),
+            Figure(m.total.value, "VA") if m.total else no_figure(m),
+            Figure(final_step(m).value, "A") if m.amperes else no_figure(m),
+            Verdict(stands(m), _margin(m)),
         )
         for m in methods
     ]
@@ -159,13 +174,18 @@ def _methods_table(methods: list[Method]) -> Table:
     return Table(names, tuple(rows), (2, 3), tuple(m.section for m in methods), "methods")
 
 
+def no_figure(method: Method) -> Msg:
+    """In the place of a figure: none yet, or none at all where the method may not be used."""
+    return said("number.unknown" if method.admissible is Outcome.CANNOT_TELL else "sheet.load.none")
+
+
 def _work_table(before: LoadResult, after: list[Method]) -> Table:
     """Every method before the work and after it, and what the work adds where both ends rise alike."""
 
     def amperes(method: Method | None) -> Cell:
-        return (
-            said("sheet.load.none") if method is None or method.amperes is None else Figure(method.amperes.value, "A")
-        )
+        if method is None:
+            return said("sheet.load.none")
+        return no_figure(method) if method.amperes is None else Figure(method.amperes.value, "A")
 
     def added(old: Method | None, new: Method) -> Cell:
         if old is None or old.amperes is None or new.amperes is None:
@@ -185,25 +205,33 @@ def _work_table(before: LoadResult, after: list[Method]) -> Table:
 
 def _margin(method: Method) -> Msg | None:
     """How much is left, or how much it is over, beside the verdict; nothing where neither end is known."""
-    stands = _stands(method)
-    if stands is Outcome.MEETS and method.left is not None:
+    outcome = stands(method)
+    if outcome is Outcome.MEETS and method.left is not None:
         return said("sheet.load.left", amperes=method.left.value)
-    if stands is Outcome.FAILS and method.over is not None:
+    if outcome is Outcome.FAILS and method.over is not None:
         return said("sheet.load.over", amperes=method.over.value)
-    if stands is Outcome.CANNOT_TELL and method.over is not None and method.over.value.high is not None:
+    if outcome is Outcome.CANNOT_TELL and method.over is not None and method.over.value.high:
         return said("sheet.load.maybe_over", amperes=point(method.over.value.high))
     return None
 
 
-def _readings(relied: Method | None) -> Iterator[Block]:
-    for reading in relied.readings if relied is not None else ():
+def reading_words(result: LoadResult, words: str = "sheet.load") -> Iterator[Msg]:
+    """Disputed rules: those of the method relied on, and every other that a job or an amendment decides.
+
+    Args:
+        words: Where the sentences stand in the catalog: the sheet's own, or the shorter ones of the command line.
+    """
+    relied = result.method(result.relied)
+    decided = [r for m in result.methods for r in m.readings if r.chosen]
+    every = [*(relied.readings if relied is not None else ()), *decided]
+    for reading in {r.subject: r for r in every}.values():
         by = said(f"sheet.load.reading_by.{reading.by}")
         subject = said(f"reading.{reading.subject}.name")
         if reading.chosen:
             taken = said(f"reading.{reading.subject}.{reading.chosen}")
-            yield Paragraph(said("sheet.load.reading", subject=subject, taken=taken, by=by))
+            yield said(f"{words}.reading", subject=subject, taken=taken, by=by)
         else:
-            yield Paragraph(said("sheet.load.reading_open", subject=subject, by=by))
+            yield said(f"{words}.reading_open", subject=subject, by=by)
 
 
 def _brief(checks: tuple[Check, ...], listed: Iterable[Missing]) -> tuple[Check, ...]:
@@ -216,16 +244,18 @@ def _brief(checks: tuple[Check, ...], listed: Iterable[Missing]) -> tuple[Check,
     return tuple(brief(c) if c.id in LISTED_BELOW else c for c in checks)
 
 
-def _service_table(result: LoadResult) -> Table:
-    def amperes(part: Step) -> Cell:
-        if part.assumed:
-            return said("sheet.load.assumed_ample")
-        return said("sheet.load.no_limit") if part.name.key == NO_UTILITY_LIMIT else Figure(part.value, "A")
+def part_amperes(part: Step) -> Msg | Figure:
+    """What a part of the service carries; no figure where it is assumed ample or sets no limit."""
+    if part.assumed:
+        return said("sheet.load.assumed_ample")
+    return said("sheet.load.no_limit") if part.name.key == NO_UTILITY_LIMIT else Figure(part.value, "A")
 
+
+def _service_table(result: LoadResult) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for part in result.limit.parts:
         least = said("sheet.load.limiting") if part.id == result.limit.limiting else ""
-        rows.append((part.name, amperes(part), least))
+        rows.append((part.name, part_amperes(part), least))
     names = tuple(said(f"sheet.load.column.{name}") for name in ("part", "current", "limiting"))
     return Table(names, tuple(rows), (1,), key="service")
 
@@ -243,8 +273,8 @@ def todo_blocks(missing: Iterable[Missing]) -> list[Block]:
     return [Heading(said("sheet.todo.heading")), Table(names, rows, key="todo")] if rows else []
 
 
-def _cites(result: LoadResult, worked: list[Method]) -> tuple[Cite, ...]:
-    steps = [final_step(m) for m in worked] + [result.limit.smallest]
-    steps += [result.minimum] if result.minimum is not None else []
-    found = [c for m in worked for c in m.cites] + [c for s in steps for c in s.all_cites()]
+def _cites(result: LoadResult, shown: list[Method], blocks: list[Block]) -> tuple[Cite, ...]:
+    """Every citation printed on the sheet: of the methods, of each line worked, of the findings."""
+    steps = [block.step for block in blocks if isinstance(block, Working)]
+    found = [c for m in shown for c in m.cites] + [c for s in steps for c in s.all_cites()]
     return tuple(dict.fromkeys(found + [c for check in result.checks for c in check.cites]))

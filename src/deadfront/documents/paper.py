@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from deadfront.documents import heads
 from deadfront.documents.catalog import Catalog
-from deadfront.documents.findings import finding_text
+from deadfront.documents.findings import finding_texts
 from deadfront.documents.html import column_name, shared_unit, tied
 from deadfront.documents.rows import UNREAD, figure_text, main_unit, worksheet_rows
 from deadfront.documents.shapes import CLASS_OF
@@ -44,8 +44,20 @@ def sheet_data(sheet: Sheet, catalog: Catalog) -> Data:
         "foot": heads.foot_parts(head, catalog),
         "sections": heads.cite_lines(sheet.cites, catalog),
         "asks": heads.asks(sheet),
-        "blocks": [block_data(block, catalog) for block in sheet.blocks],
+        "blocks": [
+            {**block_data(block, catalog), "hold": hold}
+            for block, hold in zip(sheet.blocks, held(sheet.blocks), strict=True)
+        ],
     }
+
+
+def held(blocks: Sequence[Block]) -> list[bool]:
+    """Which blocks stay on the page of the next: a line to sign never stands alone with its cautions."""
+    holds: list[bool] = []
+    for after in (None, *reversed(blocks[1:])):
+        follows = isinstance(after, Caution) and bool(holds) and holds[-1]
+        holds.append(isinstance(after, Signature) or follows)
+    return holds[::-1] if blocks else []
 
 
 def block_data(block: Block, catalog: Catalog) -> Data:
@@ -79,6 +91,7 @@ def _table(block: Table, catalog: Catalog) -> Data:
     columns = range(len(block.columns))
     return {
         "columns": [column_name(block, i, catalog) for i in columns],
+        "key": block.key,
         "numeric": list(block.numeric),
         "margins": [
             catalog.section(block.margins[i]) if i < len(block.margins) else "" for i in range(len(block.rows))
@@ -116,18 +129,16 @@ def _picture(block: Picture, catalog: Catalog) -> Data:
 
 
 def _findings(block: Findings, catalog: Catalog) -> Data:
-    items = []
-    for check in block.checks:
-        text = finding_text(check, catalog)
-        items.append(
-            {
-                "outcome": CLASS_OF[text.outcome],
-                "section": text.section,
-                "lead": text.lead,
-                "say": tied(text.say),
-                "more": [tied(line) for line in text.more],
-            }
-        )
+    items = [
+        {
+            "outcome": CLASS_OF[text.outcome],
+            "section": text.section,
+            "lead": text.lead,
+            "say": tied(text.say),
+            "more": [tied(line) for line in text.more],
+        }
+        for text in finding_texts(block.checks, catalog)
+    ]
     return {"items": items, "none": catalog.key("finding.none")}
 
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from deadfront.documents import numbers
 from deadfront.documents.catalog import Catalog
-from deadfront.documents.formula import assumption, formula
+from deadfront.documents.formula import assumption, formula, reading_name
+from deadfront.documents.line_names import line_name
 from deadfront.msg import Msg, said
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.step import Step
@@ -56,8 +57,26 @@ def worksheet_rows(
     """
     levels = _levels(step)
     done = {(s.id, s.value) for figure in above for s in figure.walk()}
-    shown = (s for s in step.walk() if s is step or not (s.inline or (s.id, s.value) in done or passes_through(s)))
-    return [_row(s, levels.get(id(s), 0), catalog, origins or {}) for s in shown]
+    readings = reading_marks(step, catalog)
+
+    def shown(s: Step) -> bool:
+        hidden = passes_through(s) and id(s) not in readings
+        return s is step or not (s.inline or (s.id, s.value) in done or hidden)
+
+    return [_row(s, levels.get(id(s), 0), catalog, origins or {}, readings.get(id(s), ()))
+            for s in step.walk() if shown(s)]  # fmt: skip
+
+
+def reading_marks(step: Step, catalog: Catalog) -> dict[int, tuple[Msg, ...]]:
+    """The figure of each reading of a disputed rule, with the reading's name where its own does not say it."""
+    found: dict[int, tuple[Msg, ...]] = {}
+    for choice in (s for s in step.walk() if s.op == "choice"):
+        readings: tuple[str, ...] = choice.params["readings"]  # type: ignore[assignment]
+        for reading, arg in zip(readings, choice.args, strict=True):
+            name = reading_name(choice, reading, catalog)
+            told = catalog.say(name) in catalog.say(arg.name)
+            found[id(arg)] = (*found.get(id(arg), ()), *(() if told else (said("mark.reading", name=name),)))
+    return found
 
 
 def passes_through(step: Step) -> bool:
@@ -108,13 +127,14 @@ def origin_of(path: str, origins: Mapping[str, Msg]) -> Msg | None:
     return None
 
 
-def _row(step: Step, level: int, catalog: Catalog, origins: Mapping[str, Msg]) -> Row:
+def _row(step: Step, level: int, catalog: Catalog, origins: Mapping[str, Msg], readings: tuple[Msg, ...] = ()) -> Row:
     here = list(dict.fromkeys(_shown_here(step)))
     cites = tuple(dict.fromkeys(cite for s in here for cite in s.cites))
     missing = {m.path: m for s in here for m in s.missing}
     assumed = dict.fromkeys(name for s in here for name in s.assumed)
     own = {m.path for m in step.missing}
-    marks = [said("mark.unread") if path in own else said("mark.missing", what=m.what) for path, m in missing.items()]
+    marks = [*readings]
+    marks += [said("mark.unread") if path in own else said("mark.missing", what=m.what) for path, m in missing.items()]
     if step.op != "fact":
         marks += [said("mark.assumed", what=assumption(name, catalog)) for name in assumed]
     told = [o for s in here if s is not step and s.path and (o := origin_of(s.path, origins)) is not None]
@@ -125,7 +145,7 @@ def _row(step: Step, level: int, catalog: Catalog, origins: Mapping[str, Msg]) -
     return Row(
         id=step.id,
         section=margin_text(cites, catalog),
-        name=step.name,
+        name=line_name(step),
         formula=formula(step, catalog) if own_origin is None else catalog.say(own_origin),
         figure=catalog.range(step.value, step.unit),
         unit=numbers.unit_style(step.unit).say,

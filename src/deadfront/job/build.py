@@ -315,7 +315,8 @@ class Builder:
             try:
                 yield _KEY.validate_python(each)
             except ValidationError:
-                msg = Msg("job.read.bad_form", {"field": "assumptions", "found": shown(each), "allowed": "a-z 0-9 _"})
+                msg = Msg("job.read.bad_form", {"field": "assumptions", "found": shown(each),
+                                                     "allowed": Msg("job.form.key")})  # fmt: skip
                 self.problem(msg, "assumptions", (), aside=True)
                 self.keep_line((), ("assumptions",), [each])
 

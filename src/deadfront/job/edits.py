@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError,
 from deadfront.errors import EditRefused
 from deadfront.job.model import Key, Origin
 from deadfront.job.paths import Path, parse_path
-from deadfront.job.problems import likely, shown
+from deadfront.job.problems import form_of, likely, shown
 from deadfront.job.things import Id, Name
 
 Fields = dict[str, Any]
@@ -214,9 +214,10 @@ def edit_from_dict(data: Mapping[str, Any]) -> Edit:
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         field = ".".join(str(part) for part in first["loc"][1:])
-        allowed = first.get("ctx", {}).get("expected") or first.get("ctx", {}).get("pattern") or ""
+        context = first.get("ctx", {})
+        allowed = form_of(context["pattern"]) if "pattern" in context else str(context.get("expected") or "")
         raise EditRefused("job.edit.bad_field", path=str(data["do"]), field=field, found=shown(first["input"]),
-                          allowed=str(allowed)) from error  # fmt: skip
+                          allowed=allowed) from error  # fmt: skip
 
 
 def conflicts(mine: Sequence[Edit], theirs: Sequence[str]) -> tuple[tuple[Edit, str], ...]:

@@ -84,6 +84,19 @@ _BOUNDS = {"greater_than": ("gt", "> "), "greater_than_equal": ("ge", ">= "), "l
            "less_than_equal": ("le", "<= ")}  # fmt: skip
 
 
+_PATTERNS = {
+    r"^[a-z]{1,3}-[0-9a-z]{2,16}$": "id",
+    r"^[a-z0-9_]{2,40}$": "key",
+    r"^([0-9]+-)?[0-9]+(/[0-9]+)?$": "horsepower",
+    r"^[a-z_]{2,30}$": "kind",
+}
+
+
+def form_of(pattern: str) -> Msg:
+    """The form that a pattern asks for, in words with an example."""
+    return Msg(f"job.form.{_PATTERNS.get(pattern, 'other')}")
+
+
 def said_of(error: Mapping[str, Any], model: type[BaseModel]) -> Msg:
     """One error of a model as a Msg with field, found, allowed (and near, if a word is close to what was found)."""
     kind, ctx = error["type"], error.get("ctx", {})
@@ -107,8 +120,8 @@ def said_of(error: Mapping[str, Any], model: type[BaseModel]) -> Msg:
     if kind.startswith("decimal") or kind in ("int_parsing", "int_type", "int_from_float", "finite_number"):
         return Msg("job.read.not_a_number", {"field": field, "found": found})
     if kind == "string_pattern_mismatch":
-        key = "job.read.bad_id" if "{2,16}$" in ctx["pattern"] else "job.read.bad_form"
-        return Msg(key, {"field": field, "found": found, "allowed": ctx["pattern"]})
+        key = "job.read.bad_id" if form_of(ctx["pattern"]).key == "job.form.id" else "job.read.bad_form"
+        return Msg(key, {"field": field, "found": found, "allowed": form_of(ctx["pattern"])})
     if kind in ("string_too_long", "string_too_short"):
         key, length = ("too_long", "max_length") if kind == "string_too_long" else ("too_short", "min_length")
         return Msg(f"job.read.{key}", {"field": field, "found": found, "allowed": ctx[length]})
