@@ -152,3 +152,10 @@ def test_attach_refuses_what_it_does_not_know(desk: Desk, tmp_path: Path) -> Non
             desk.attach(job_id, data, media)
     digest = desk.attach(job_id, b"a,b\n", "text/csv")
     assert digest == bytes_hash(b"a,b\n") and desk.library.attachments(job_id)[0].name == digest[:16]
+
+
+def test_a_file_read_in_is_named_in_what_is_wrong_with_it(desk: Desk, tmp_path: Path) -> None:
+    path = tmp_path / "elm-street.toml"
+    path.write_text(HOUSE.replace("nameplate_w = 12000", 'nameplate_w = "heavy"'), encoding="utf-8")
+    done = desk.import_job(path)
+    assert done.problems and "elm-street.toml" in str(done.problems[0].located.params)

@@ -2,36 +2,51 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from deadfront.app.answers import Answered, answer, shares, sign
 from deadfront.app.library import Desk
-from deadfront.app.signing import ChangedAnswer, changed_answers, digest_of
+from deadfront.app.signing import ChangedAnswer, NotSignable, changed_answers, digest_of
+from deadfront.assess import Standing
+from deadfront.documents.catalog import Catalog
 from deadfront.errors import NotAllowed, NotFound, StaleEdit
 from deadfront.job.house import house_at
+from deadfront.msg import said
 from tests.app.desk import HOUSE, house_job, set_bus
+from tests.cli.conftest import FULL
 
-ANSWERS = {"load.total": "148.3 A", "load.fits": "meets", "panel.bus": "meets"}
-SIGNED = {"signer": "J. R.", "license": "EL-0417", "answers": ANSWERS, "codebook_hash": "c" * 64}
+WHO = {"signer": "J. R.", "license": "EL-0417"}
+READY = Standing(0, 0, said("standing.next.sign"), "", True)
+
+
+def answered(desk: Desk, job_id: str, standing: Standing = READY) -> Answered:
+    """The job's answers, with another standing before a signature: the small house itself lacks facts."""
+    return replace(answer(desk.open_job(job_id).job), standing=standing)
 
 
 def test_signing_and_looking_again(desk: Desk, tmp_path: Path) -> None:
     job_id = house_job(desk, tmp_path)
-    assert desk.reopened(job_id, ANSWERS, "c" * 64) is None
-    record = desk.issue(job_id, 1, language="es", **SIGNED)  # type: ignore[arg-type]
+    ready = answered(desk, job_id)
+    book = ready.assessment.book.digest
+    assert desk.reopened(job_id, ready.told, book) is None
+    record = desk.issue(job_id, 1, language="es", answered=ready, **WHO)
     assert desk.library.issues(job_id) == [record]
-    assert (record.revision, record.language, record.result_digest) == (1, "es", digest_of(ANSWERS))
-    same = desk.reopened(job_id, dict(reversed(ANSWERS.items())), "c" * 64)
+    assert (record.revision, record.language, record.result_digest) == (1, "es", digest_of(ready.told))
+    same = desk.reopened(job_id, dict(reversed(ready.told.items())), book)
     assert same is not None and same.stands
     assert (same.revisions_since, same.codebook_changed, same.engine_changed) == (0, False, False)
     desk.apply(job_id, 1, [set_bus(200)])
-    now = {"load.total": "150.1 A", "load.fits": "meets", "sources.bus": "cannot tell"}
+    now = {**ready.told, "relied": "existing", "sources.bus": "cannot tell"}
+    gone = next(key for key in now if key.startswith("check."))
+    was = now.pop(gone)
     again = desk.reopened(job_id, now, "d" * 64)
     assert again is not None and not again.stands and again.codebook_changed and again.revisions_since == 1
     assert again.changed == (
-        ChangedAnswer("load.total", "148.3 A", "150.1 A"),
-        ChangedAnswer("panel.bus", "meets", None),
+        ChangedAnswer("relied", ready.told["relied"], "existing"),
+        ChangedAnswer(gone, was, None),
         ChangedAnswer("sources.bus", None, "cannot tell"),
     )
 
@@ -40,13 +55,45 @@ def test_only_what_was_looked_at_is_signed(desk: Desk, tmp_path: Path) -> None:
     job_id = house_job(desk, tmp_path)
     desk.apply(job_id, 1, [set_bus(200)])
     with pytest.raises(StaleEdit):
-        desk.issue(job_id, 1, **SIGNED)  # type: ignore[arg-type]
+        desk.issue(job_id, 1, answered=answered(desk, job_id), **WHO)
     for blank in ({"signer": " "}, {"license": ""}):
         with pytest.raises(NotAllowed, match="app.issue.signer"):
-            desk.issue(job_id, 2, **(SIGNED | blank))  # type: ignore[arg-type]
+            desk.issue(job_id, 2, answered=answered(desk, job_id), **(WHO | blank))
     with pytest.raises(NotFound):
-        desk.issue("j-zz", 1, **SIGNED)  # type: ignore[arg-type]
+        desk.issue("j-zz", 1, answered=answered(desk, job_id), **WHO)
     assert desk.library.issues(job_id) == []
+
+
+def test_what_is_barred_is_never_signed(desk: Desk, tmp_path: Path) -> None:
+    """Not by the use case, not by the desk itself, not with answers of another text, not with a file half read."""
+    job_id = house_job(desk, tmp_path)
+    other = answered(desk, job_id)
+    with pytest.raises(NotSignable, match="app.issue.barred") as refused:
+        sign(desk, job_id, 1, **WHO)
+    told = Catalog("en", strict=True).say(refused.value.msg)
+    assert "to find out. Next: " in told
+    with pytest.raises(NotSignable, match="app.issue.barred"):
+        desk.issue(job_id, 1, answered=answer(desk.open_job(job_id).job), **WHO)
+    desk.apply(job_id, 1, [set_bus(200)])
+    with pytest.raises(NotSignable, match="app.issue.other"):
+        desk.issue(job_id, 2, answered=other, **WHO)
+    torn = house_job(desk, tmp_path, HOUSE.replace("nameplate_a = 32", "nameplate_a = = 32"))
+    with pytest.raises(NotSignable, match="app.issue.file"):
+        desk.issue(torn, 1, answered=answered(desk, torn), **WHO)
+    assert desk.library.issues(job_id) == [] == desk.library.issues(torn)
+
+
+def test_a_job_with_every_fact_is_signed_with_its_own_answers(desk: Desk, tmp_path: Path) -> None:
+    job_id = house_job(desk, tmp_path, FULL)
+    record = sign(desk, job_id, 1, signer=" J. R. ", license="EL-0417")
+    assert (record.who, record.answers) == ("J. R.", dict(answer(desk.open_job(job_id).job).told))
+
+
+def test_shares_are_of_the_step_asked_for(desk: Desk, tmp_path: Path) -> None:
+    """As found there is the range; after the work it is out and the charger is in."""
+    job = desk.open_job(house_job(desk, tmp_path)).job
+    assert {share.load for share in shares(job, at="before")} == {"l-2xf"}
+    assert {share.load for share in shares(job)} == {"l-5rt"}
 
 
 def test_the_digest_knows_every_answer() -> None:

@@ -7,9 +7,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from threading import Lock
+from typing import TYPE_CHECKING
 
 from deadfront.assess import Assessment, Standing, assess, context_of, standing_of
-from deadfront.assess.standing import result_digest
+from deadfront.assess.standing import answers_of, result_digest
 from deadfront.codebook import Codebook, Overlay, amendment_from_dict, open_book
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.load_sheet import load_sheet
@@ -19,6 +20,10 @@ from deadfront.job.model import Job, Origin
 from deadfront.loads.rules.matters import Share, load_shares
 from deadfront.msg import Msg, said
 from deadfront.worksheet.sheet import Sheet, SheetHead
+
+if TYPE_CHECKING:
+    from deadfront.app.library import Desk
+    from deadfront.store.rows import Issue
 
 KEPT = 32
 
@@ -38,6 +43,11 @@ class Answered:
     assessment: Assessment
     standing: Standing
     before: Assessment | None = None
+
+    @property
+    def told(self) -> Mapping[str, str]:
+        """Every answer as plain text by key: what a signature freezes."""
+        return answers_of(self.assessment)
 
 
 def book_of(job: Job, overlay: Overlay | None = None) -> Codebook:
@@ -59,11 +69,26 @@ def answer(job: Job, overlay: Overlay | None = None, at: str | None = None) -> A
     return Answered(job, found, standing_of(found), before)
 
 
-def shares(job: Job, overlay: Overlay | None = None) -> tuple[Share, ...]:
-    """How much each load matters to the method relied on; asked for, not part of every answer."""
+def shares(job: Job, overlay: Overlay | None = None, at: str | None = None) -> tuple[Share, ...]:
+    """How much each load matters to the method relied on, at a step; asked for, not part of every answer."""
     book = book_of(job, overlay)
-    relied = assess(job, book).load.relied
-    return load_shares(context_of(job, book), relied) if relied else ()
+    relied = assess(job, book, at).load.relied
+    return load_shares(context_of(job, book, at), relied) if relied else ()
+
+
+def sign(
+    desk: Desk, job_id: str, revision: int, *, signer: str, license: str, overlay: Overlay | None = None,
+    language: str = "en",
+) -> Issue:  # fmt: skip
+    """Sign a revision: the answers of the job as it stands, frozen where nothing bars it. The only way to sign.
+
+    Raises:
+        NotSignable: something is wrong in the file, to correct or to find out.
+        StaleRevision: the revision is not the current one any more.
+        NotAllowed: no name or no license number.
+    """
+    answered = answer(desk.open_job(job_id).job, overlay)
+    return desk.issue(job_id, revision, signer=signer, license=license, answered=answered, language=language)
 
 
 class Answers:

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from deadfront import __version__
 from deadfront.app import changes, closing, parcels, signing
@@ -25,6 +25,9 @@ from deadfront.msg import Msg, said
 from deadfront.store.library import Library
 from deadfront.store.rows import Issue, Kind, Revision, RevisionRow, text_hash
 from deadfront.store.trouble import StaleRevision
+
+if TYPE_CHECKING:
+    from deadfront.app.answers import Answered
 
 CACHED_TEXTS = 16
 
@@ -292,6 +295,8 @@ class Desk:
         found: list[Imported] = []
 
         def take(arrived: parcels.Arrived, data_of: Any) -> str:
+            bare = path.suffix.lower() == ".toml"  # an archive names its own file
+            named = read_job(arrived.text, file=path.name) if bare else None
             read = self._readings.read(arrived.text)
             kept = [
                 (name, *parcels.fit_to_keep(data_of(file), media, file)) for file, name, media in arrived.attachments
@@ -299,7 +304,7 @@ class Desk:
             say = said("app.change.imported", file=path.name)
             job_id = self._create(arrived.text, read, say, "import", who, attachments=kept)
             notes = (*read.upgraded, *parcels.told_ignored(arrived.ignored))
-            found.append(Imported(job_id, read.problems, read.kept, notes))
+            found.append(Imported(job_id, (named or read).problems, read.kept, notes))
             return job_id
 
         parcels.receive(path, take)
@@ -307,13 +312,13 @@ class Desk:
 
     # --- signing and closing --------------------------------------------------------------------------------------
     def issue(
-        self, job_id: str, revision: int, *, signer: str, license: str, answers: Mapping[str, str],
-        codebook_hash: str, language: str = "en",
-    ) -> Issue:  # fmt: skip
-        """Freeze what is signed: the revision, code book, engine and every answer.
+        self, job_id: str, revision: int, *, signer: str, license: str, answered: Answered, language: str = "en"
+    ) -> Issue:
+        """Freeze what is signed: the revision, code book, engine and every answer. `answers.sign` is the way here.
 
         Raises:
             StaleRevision: the revision is not the current one any more: what was looked at is not what would be signed.
+            NotSignable: something bars a signature, or these are the answers of another text.
             NotAllowed: no name or no license number.
         """
         if not signer.strip() or not license.strip():
@@ -323,12 +328,24 @@ class Desk:
             raise StaleRevision(
                 job=job.name, base=revision, current=job.revision, touched=self._touched_since(job_id, revision)
             )
+        self._refuse_unsignable(job_id, answered)
         record = Issue(
-            job_id, revision, self.clock(), signer, license, codebook_hash, __version__, signing.digest_of(answers),
-            dict(answers), language,
+            job_id, revision, self.clock(), signer.strip(), license.strip(), answered.assessment.book.digest,
+            __version__, signing.digest_of(answered.told), dict(answered.told), language,
         )  # fmt: skip
         self.library.issue(record)
         return record
+
+    def _refuse_unsignable(self, job_id: str, answered: Answered) -> None:
+        opened, standing = self.open_job(job_id), answered.standing
+        if opened.problems:
+            raise signing.NotSignable("app.issue.file", count=len(opened.problems), what=opened.problems[0].located)
+        if opened.job != answered.job:
+            raise signing.NotSignable("app.issue.other")
+        if not standing.signable:
+            raise signing.NotSignable(
+                "app.issue.barred", to_correct=standing.to_correct, to_find=standing.to_find, next=standing.next
+            )
 
     def reopened(self, job_id: str, answers: Mapping[str, str], codebook_hash: str) -> signing.Reopened | None:
         """What was signed last against the answers of now; None where nothing was signed."""

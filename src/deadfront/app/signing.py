@@ -7,7 +7,12 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from deadfront.errors import NotAllowed
 from deadfront.store.rows import Issue
+
+
+class NotSignable(NotAllowed):
+    """Something bars a signature: what is wrong in the file, to correct or to find out; the message says what next."""
 
 
 @dataclass(frozen=True, slots=True)

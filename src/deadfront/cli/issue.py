@@ -6,8 +6,7 @@ from pathlib import Path
 
 import click
 
-from deadfront.app.answers import answer
-from deadfront.assess.standing import answers_of
+from deadfront.app.answers import answer, sign
 from deadfront.cli import answer_text, jobs, text
 from deadfront.cli.ending import Ending
 from deadfront.cli.options import language_option, library_option, library_path, overlay_option
@@ -37,21 +36,24 @@ def issue_command(
     Exit code: 0 signed, 1 something to correct first, 3 facts missing first, 5 another revision is current.
     """
     from deadfront.app.library import Desk
+    from deadfront.app.signing import NotSignable
     from deadfront.store.library import open_library
 
     with open_library(library_path(library)) as shelf:
         desk = Desk(shelf)
         found = desk.open_job(job)
         catalog = jobs.catalog_for(language, found.job)
-        answered = answer(found.job, jobs.overlay_of(overlay))
-        if found.problems or not answered.standing.signable:
+        confirmed = jobs.overlay_of(overlay)
+        try:
+            record = sign(
+                desk, job, revision, signer=signer, license=license_number, overlay=confirmed,
+                language=catalog.language,
+            )  # fmt: skip
+        except NotSignable:
+            answered = answer(found.job, confirmed)
             text.say(catalog.key("cli.issue.barred"))
             answer_text.problems(found.problems, job, catalog)
             answer_text.answer_lines(answered, catalog)
             return Ending.TO_CORRECT if found.problems else answer_text.ending(answered)
-        record = desk.issue(
-            job, revision, signer=signer, license=license_number, answers=answers_of(answered.assessment),
-            codebook_hash=answered.assessment.book.digest, language=catalog.language,
-        )  # fmt: skip
     text.say(catalog.key("cli.issue.done", job=job, revision=revision, who=signer, digest=record.result_digest[:12]))
     return Ending.OK

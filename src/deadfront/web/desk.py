@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -18,8 +18,8 @@ from deadfront.worksheet.sheet import Sheet
 
 if TYPE_CHECKING:
     from deadfront.app.answers import Answered, Answers
-    from deadfront.assess import Assessment
     from deadfront.loads.rules.matters import Share
+    from deadfront.store.rows import Issue
 
 LANGUAGE_COOKIE = "language"
 
@@ -32,7 +32,7 @@ class Web:
         sheets: All sheets of answers, in the order of the packet.
         packet: The same as one PDF.
         shares: How much each load matters.
-        told: Every answer as plain text by key, for signing.
+        sign: Freezes what is signed, where nothing bars it.
     """
 
     desk: Desk
@@ -41,7 +41,7 @@ class Web:
     sheets: Callable[..., Sequence[Sheet]]
     packet: Callable[..., bytes]
     shares: Callable[..., tuple[Share, ...]]
-    told: Callable[[Assessment], Mapping[str, str]]
+    sign: Callable[..., Issue]
 
     def answered(self, opened: OpenJob) -> Answered:
         """The answers of an opened job."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from deadfront.documents.html import caution_html, sheet_html
-from deadfront.errors import NotAllowed, NotFound
+from deadfront.errors import NotFound
 from deadfront.web.contexts import PacketPage, SheetPage
 from deadfront.web.desk import AtJob
 from deadfront.web.entry.typed import text_of
@@ -20,7 +20,7 @@ def packet_page(at: AtJob) -> PacketPage:
         IssueLine(i.revision, f"{i.at:%Y-%m-%d}", i.who, i.license, i.result_digest[:12])
         for i in at.web.desk.library.issues(at.id)
     )
-    reopened = at.web.desk.reopened(at.id, at.web.told(assessment), assessment.book.digest)
+    reopened = at.web.desk.reopened(at.id, at.answered.told, assessment.book.digest)
     changed = reopened.changed if reopened else ()
     barring = [c for c in assessment.checks if c.is_finding and c.severity is not Severity.NOTE]
     return PacketPage(
@@ -55,10 +55,7 @@ def sign(at: AtJob, base: int, signer: str, license: str) -> None:
         NotAllowed: something bars a signature, or no name or license.
         StaleRevision: someone saved since the page was made.
     """
-    if not at.answered.standing.signable:
-        raise NotAllowed("web.packet.barred")
-    assessment = at.answered.assessment
-    at.web.desk.issue(
-        at.id, base, signer=text_of("signer", signer) or "", license=text_of("license", license) or "",
-        answers=at.web.told(assessment), codebook_hash=assessment.book.digest, language=at.catalog.language,
+    at.web.sign(
+        at.web.desk, at.id, base, signer=text_of("signer", signer) or "", license=text_of("license", license) or "",
+        overlay=at.web.settings.overlay, language=at.catalog.language,
     )  # fmt: skip

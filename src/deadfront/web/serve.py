@@ -15,10 +15,9 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 import deadfront.documents
-from deadfront.app.answers import Answers, shares, sheets_of
+from deadfront.app.answers import Answers, shares, sheets_of, sign
 from deadfront.app.answers import packet as packet_of
 from deadfront.app.library import Desk
-from deadfront.assess.standing import answers_of
 from deadfront.codebook import Overlay
 from deadfront.errors import DeadfrontError
 from deadfront.web import trouble
@@ -78,7 +77,7 @@ def make_app(desk: Desk, settings: Settings) -> Starlette:
         middleware=[Middleware(Doors, settings=settings, refuse=trouble.refuse)],
         exception_handlers={DeadfrontError: trouble.on_deadfront_error, HTTPException: trouble.on_http_error},
     )
-    app.state.web = Web(desk, Answers(), settings, sheets_of, packet_of, shares, answers_of)
+    app.state.web = Web(desk, Answers(), settings, sheets_of, packet_of, shares, sign)
     return app
 
 
