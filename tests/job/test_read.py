@@ -133,7 +133,7 @@ def test_the_schema_accepts_the_house_and_refuses_a_slip() -> None:
 
 
 words = st.text(st.characters(exclude_categories=["Cc", "Cs", "Cf"]), min_size=1, max_size=30).filter(str.strip)
-amounts = st.decimals(min_value=0, max_value=10**6, places=3) | st.integers(0, 10**6).map(Decimal)
+amounts = st.decimals(min_value=Decimal("0.001"), max_value=10**6, places=3) | st.integers(1, 10**6).map(Decimal)
 loads = st.fixed_dictionaries(
     {"kind": st.sampled_from(["range", "dryer", "evse", "other"])},
     optional={"name": words, "note": words, "nameplate_w": amounts, "nameplate_a": amounts, "motor": st.booleans(),

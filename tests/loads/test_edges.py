@@ -35,7 +35,7 @@ from deadfront.loads.rules.answer import load_answer
 from deadfront.loads.rules.context import NOTHING_ELSE, Context
 from deadfront.quantities import Interval, point
 from deadfront.results.loads import LoadResult, Method
-from deadfront.worksheet.check import Outcome
+from deadfront.worksheet.check import Outcome, Severity
 
 UNIT = Unit(id="u-01", floor_area_ft2=Decimal(1500), small_appliance_circuits=2, laundry_circuits=1)
 WIRE = Conductors(size="4/0", metal="aluminum", terminals_c=75, needs_correction=False)
@@ -529,3 +529,22 @@ def test_barring_the_83_percent_rule_leaves_the_ampacity() -> None:
     local = Amendment("Marlow Falls", barred=("service_conductors_83",))
     wire = Conductors(size="4", metal="copper", terminals_c=75, needs_correction=False)
     assert load_answer(house(service=service(conductors=wire), amendments=(local,))).limit.parts[1].value == point(85)
+
+
+def test_the_heavier_leg_is_a_finding_where_the_standard_method_is_relied_on() -> None:
+    """Four 16 A loads at 120 V on L1 of a 60 A service, 5,100 VA on both legs: 21.25 + 64 = 85 A on L1."""
+    spaces = (1, 5, 9, 13)
+    loads = [
+        Load(id=f"l-0{s}", kind="other", nameplate_a=Decimal(16), volts=Decimal(120), circuit=f"c-{s:02d}")
+        for s in spaces
+    ]
+    on = {
+        "circuits": tuple(Circuit(id=f"c-{s:02d}", breaker=f"b-{s:02d}") for s in spaces),
+        "breakers": tuple(Breaker(id=f"b-{s:02d}", spaces=(s,), poles=1) for s in spaces),
+        "service": service(disconnect=Disconnect(rating_a=Decimal(60))),
+    }
+    answer = load_answer(house(*loads, **on), "standard")
+    check = next(c for c in answer.checks if c.id == "load.heavier_leg")
+    assert check.outcome is Outcome.FAILS and check.severity is Severity.CORRECT
+    assert check.step is not None and check.step.value == point(85)
+    assert "load.heavier_leg" not in [c.id for c in load_answer(house(*loads, **on), "existing").checks]

@@ -72,7 +72,8 @@ def check_service_carries(context: Context, items: Sequence[Item], result: LoadR
 
 def check_heavier_leg(context: Context, items: Sequence[Item], result: LoadResult) -> Iterable[Check]:
     """The heavier leg by the standard method, line by line: 120 V loads may lie on one leg."""
-    if context.at.house.service.system != "120/240 1ph 3w" or unit_count(context) != 1:
+    one_dwelling = context.at.house.service.system == "120/240 1ph 3w" and unit_count(context) == 1
+    if result.relied != "standard" or not one_dwelling:
         return
     volts = context.given("lines/volts", "nominal_volts_240")
     lines = line_amperes(context, items, volts)
@@ -80,13 +81,12 @@ def check_heavier_leg(context: Context, items: Sequence[Item], result: LoadResul
         "lines/heavier", "load.heavier_leg", build.largest("lines/largest", "load.heavier_leg", lines, unit="A")
     )
     outcome = at_most(heavier.value, result.limit.smallest.value)
-    relied = result.relied == "standard"
     missing = heavier.all_missing() if outcome is Outcome.CANNOT_TELL else ()
     yield Check(
         "load.heavier_leg",
         "service",
         outcome,
-        Severity.CORRECT if relied and outcome is Outcome.FAILS else Severity.NOTE,
+        Severity.CORRECT if outcome is Outcome.FAILS else Severity.NOTE,
         said(f"check.load.heavier_leg.{outcome.name.lower()}", amperes=heavier.value, limit=result.limit.told),
         step=heavier,
         missing=missing,
