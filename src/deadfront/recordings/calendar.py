@@ -32,19 +32,16 @@ class Blocks:
         local_s: Clock (n,).
         mean: (n,), whole ones only.
         block_s: Length [s].
-        doubtful: (n,).
-        low, high: Smallest and largest reading within (n,).
         marks: (n,).
+        number: Which block of the grid each is (n,).
     """
 
     start_s: NDArray[np.int64]
     local_s: NDArray[np.int64]
     mean: NDArray[np.float64]
     block_s: int
-    doubtful: NDArray[np.bool_]
-    low: NDArray[np.float64]
-    high: NDArray[np.float64]
     marks: NDArray[np.uint16]
+    number: NDArray[np.int64]
 
 
 def blocks_of(grid: Grid, clock: OffsetTable) -> Blocks:
@@ -52,17 +49,15 @@ def blocks_of(grid: Grid, clock: OffsetTable) -> Blocks:
     import numpy as np
 
     count = grid.per_window
-    means = grid.mean.reshape(-1, count)
-    whole = ~grid.missing.reshape(-1, count).any(axis=1)
-    means = means[whole]
-    start = grid.start_s[::count][whole]
-    marks = np.bitwise_or.reduce(grid.marks.reshape(-1, count)[whole], axis=1)
-    doubtful = np.asarray(grid.doubtful().reshape(-1, count)[whole].any(axis=1))
-    mean = means.sum(axis=1) / count
-    return Blocks(
-        start, clock.to_local(start), mean, grid.cell_s * count, doubtful,
-        means.min(axis=1, initial=np.inf), means.max(axis=1, initial=-np.inf), marks,
-    )  # fmt: skip
+    number = np.arange(len(grid.mean) // count)
+    if bool(grid.missing.any()):
+        number = number[~grid.missing.reshape(-1, count).any(axis=1)]
+    start = grid.start_s[::count][number]
+    mean = (grid.mean.reshape(-1, count) @ np.full(count, 1 / count))[number]
+    marks = grid.marks[::count][number]
+    if count > 1 and bool((grid.marks > 1).any()):
+        marks = np.bitwise_or.reduce(grid.marks.reshape(-1, count)[number], axis=1)
+    return Blocks(start, clock.to_local(start), mean, grid.cell_s * count, marks, number)
 
 
 def day_hours(blocks: Blocks) -> tuple[DayHours, ...]:
@@ -99,20 +94,21 @@ def months_of(series: Series, doubtful: NDArray[np.bool_]) -> tuple[Month, ...]:
     """Every calendar month touched, with the share of it recorded."""
     import numpy as np
 
-    local = series.clock.to_local(series.start_s)
-    days, where = np.unique(local // DAY_S, return_inverse=True)
-    seconds = np.bincount(where, series.length_s)
-    good = np.bincount(where, np.where(doubtful, 0, series.length_s))
-    found: dict[tuple[int, int], list[float]] = {}
-    for day, all_s, good_s in zip(days.tolist(), seconds.tolist(), good.tolist(), strict=True):
-        on = date.fromordinal(day + EPOCH_DAY)
-        sums = found.setdefault((on.year, on.month), [0.0, 0.0])
-        sums[0] += all_s
-        sums[1] += good_s
-    return tuple(
-        Month(year, month, min(sums[0] / _month_s(year, month), 1.0), min(sums[1] / _month_s(year, month), 1.0))
-        for (year, month), sums in found.items()
-    )
+    ends = series.clock.to_local(series.start_s[[0, -1]]) // DAY_S + EPOCH_DAY
+    on, last = (date.fromordinal(int(each)).replace(day=1) for each in ends)
+    starts = [on]
+    while starts[-1] <= last:
+        starts.append((starts[-1] + timedelta(days=31)).replace(day=1))
+    local = np.array([(each.toordinal() - EPOCH_DAY) * DAY_S for each in starts], dtype=np.int64)
+    edges = np.searchsorted(series.start_s, series.clock.to_utc(local, "first", 1)[0])
+    found = []
+    for month, low, high in zip(starts, edges, edges[1:], strict=False):
+        length = series.length_s[low:high]
+        if len(length):
+            all_s, bad_s = int(length.sum()), int(length[doubtful[low:high]].sum())
+            whole = _month_s(month.year, month.month)
+            found.append(Month(month.year, month.month, min(all_s / whole, 1.0), min((all_s - bad_s) / whole, 1.0)))
+    return tuple(found)
 
 
 def _month_s(year: int, month: int) -> int:

@@ -171,7 +171,9 @@ class _Parser:
         if self.block is None or value == 2**62 or ("start" in self.reading and not FIRST_S <= start <= LAST_S):
             self.unread.row(0)
             return
-        self.block.pack.add(start, length if 0 < length <= 31_622_400 else 0, float(value), int(self.mark))
+        length = length if 0 < length <= 31_622_400 else 0
+        self.block.short |= not length
+        self.block.pack.add(start, length, float(value), int(self.mark))
         if not start:
             self._loose()
 

@@ -61,11 +61,12 @@ class Loose:
 
 @dataclass(slots=True)
 class Blocks:
-    """The readings under one link, before it is known what they are."""
+    """The readings under one link, before it is known what they are; `short` where some tell no length."""
 
     pack: Pack = field(default_factory=Pack)
     loose: list[Loose] = field(default_factory=list)
     nested_in: str = ""
+    short: bool = False
 
 
 @dataclass(slots=True)
@@ -182,9 +183,9 @@ def _placed(blocks: Blocks, interval_s: int) -> Pack:
     """The readings with times and lengths filled in where the file leaves them to the reading type."""
     import numpy as np
 
-    times, lengths, values, marks = blocks.pack.arrays()
-    if not blocks.loose and (not interval_s or bool((lengths > 0).all())):
+    if not blocks.loose and not (interval_s and blocks.short):
         return blocks.pack
+    times, lengths, values, marks = blocks.pack.arrays()
     for each in blocks.loose:
         step = interval_s or (each.length_s // each.count if each.count else 0)
         rows = slice(each.first, each.first + each.count)

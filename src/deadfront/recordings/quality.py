@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from deadfront.recordings.answer import Finding, Gaps, QualityReport, Span, SuspectUnit
-from deadfront.recordings.calendar import blocks_of, months_of, occupancy_of, source_signs
-from deadfront.recordings.grid import grid_of
+from deadfront.recordings.calendar import Blocks, blocks_of, months_of, occupancy_of, source_signs
+from deadfront.recordings.grid import Grid, grid_of
 from deadfront.recordings.marks import DOUBTFUL, Mark, names_of
 from deadfront.recordings.repeats import repeated_day, runs, stuck
 from deadfront.recordings.series import Series
@@ -21,6 +22,16 @@ PLAUSIBLE = {"W": (200.0, 150_000.0), "VA": (200.0, 150_000.0), "A": (1.0, 700.0
 FACTORS = (1e3, 1e-3, 1e6, 1e-6)
 
 
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """A marked series, its report, and the cells and blocks both were made from."""
+
+    series: Series
+    report: QualityReport
+    grid: Grid
+    blocks: Blocks
+
+
 def examine(series: Series, others: tuple[Series, ...] = ()) -> tuple[Series, QualityReport]:
     """Mark what is odd and report it.
 
@@ -29,6 +40,12 @@ def examine(series: Series, others: tuple[Series, ...] = ()) -> tuple[Series, Qu
         others: More channels of the same file; a day copied over a gap is copied in all of them, so with these a
             short copy is told from chance.
     """
+    looked = look(series, others)
+    return looked.series, looked.report
+
+
+def look(series: Series, others: tuple[Series, ...] = ()) -> Looked:
+    """The same, with what the figures are made from."""
     marked = series
     columns = [series.mean] + [each.mean for each in others if _same_times(series, each)]
     marked = marked.marked(repeated_day(series.start_s, columns, series.step_s), Mark.REPEATED_DAY)
@@ -36,7 +53,9 @@ def examine(series: Series, others: tuple[Series, ...] = ()) -> tuple[Series, Qu
     suspect = suspect_unit(series)
     if suspect is not None:
         marked = marked.marked(series.length_s > 0, Mark.SUSPECT_UNIT)
-    return marked, _report(marked, suspect)
+    grid = grid_of(marked)
+    blocks = blocks_of(grid, marked.clock)
+    return Looked(marked, _report(marked, suspect, blocks), grid, blocks)
 
 
 def _same_times(first: Series, second: Series) -> bool:
@@ -63,6 +82,10 @@ def gaps_of(series: Series) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Starts and ends of the time without a reading, where it is at least half an interval."""
     import numpy as np
 
+    missing = np.diff(series.start_s) - series.length_s[:-1]
+    if not len(missing) or (int(missing.min()) >= 0 and int(missing.max()) == 0):
+        none = np.zeros(0, dtype=np.int64)
+        return none, none
     ends = np.maximum.accumulate(series.start_s + series.length_s)
     missing = series.start_s[1:] - ends[:-1]
     at = np.flatnonzero(missing * 2 >= max(series.step_s, 1))
@@ -86,17 +109,17 @@ def _finding(series: Series, mark: Mark) -> Finding | None:
     return Finding(names_of(mark)[0], int(has.sum()), spans, max(len(first) - SHOWN_SPANS, 0))
 
 
-def _report(series: Series, suspect: SuspectUnit | None) -> QualityReport:
+def _report(series: Series, suspect: SuspectUnit | None, blocks: Blocks) -> QualityReport:
     import numpy as np
 
     doubtful = (series.marks & int(DOUBTFUL)) != 0
-    found = (_finding(series, mark) for mark in Mark if mark is not Mark.VALID)
+    met = int(np.bitwise_or.reduce(series.marks))
+    found = (_finding(series, mark) for mark in Mark if mark is not Mark.VALID and met & mark)
     first, last = gaps_of(series)
     gaps = Gaps(
         len(first), int((last - first).sum()), _longest(first, last, np.zeros_like(first)),
         max(len(first) - SHOWN_SPANS, 0),
     )  # fmt: skip
-    blocks = blocks_of(grid_of(series), series.clock)
     counts = series.counts
     return QualityReport(
         readings=len(series.mean), step_s=series.step_s, first_s=int(series.start_s[0]),

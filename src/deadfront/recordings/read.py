@@ -68,19 +68,19 @@ def read_csv(source: Source, mapping: Mapping, *, by_lines: bool = False) -> Rec
     """
     clock = table_of_zone(mapping.zone)
     where = find_places(source, mapping)
-    reader = "lines" if by_lines else "columns"
-    source.restart()
-    unread = Unread()
-    gather = Gatherer(mapping, where, unread)
-    try:
-        if by_lines:
-            raise Refused
-        rows = read_columns(source, mapping, where, gather)
-    except Refused:
-        reader, unread = "lines", Unread()
+    for way in ("lines",) if by_lines else ("iso", "columns", "lines"):
         source.restart()
+        unread = Unread()
         gather = Gatherer(mapping, where, unread)
-        rows = read_lines(source, mapping, where, gather)
+        reader = "lines" if way == "lines" else "columns"
+        try:
+            if way == "lines":
+                rows = read_lines(source, mapping, where, gather)
+            else:
+                rows = read_columns(source, mapping, where, gather, iso=way == "iso")
+            break
+        except Refused:
+            continue
     channels = [channel for channel in gather.channels.values() if channel.pack.count]
     if not channels:
         raise RecordingUnreadable("recordings.csv.nothing", rows=rows, lines=tuple(unread.lines))

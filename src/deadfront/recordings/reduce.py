@@ -15,9 +15,9 @@ from deadfront.recordings.answer import (
     ThirtyDays,
 )
 from deadfront.recordings.calendar import Blocks, blocks_of, day_hours
-from deadfront.recordings.grid import grid_of
+from deadfront.recordings.grid import Grid, grid_of
 from deadfront.recordings.marks import DOUBTFUL, names_of
-from deadfront.recordings.quality import examine, gaps_of
+from deadfront.recordings.quality import gaps_of, look
 from deadfront.recordings.recording import Channel, Recording
 from deadfront.recordings.series import Series, series_of
 from deadfront.recordings.stamps import DAY_S
@@ -55,8 +55,8 @@ def reduce_channel(recording: Recording, channel: Channel | str, *, with_others:
     series = series_of(recording, channel)
     others = [each for each in recording.channels if each is not channel and each.pack.count == channel.pack.count]
     more = tuple(series_of(recording, each) for each in others[:8] if each.kind == channel.kind) if with_others else ()
-    marked, report = examine(series, more)
-    return reduce(marked, report, provenance_of(recording, channel.name))
+    looked = look(series, more)
+    return _reduced(looked.series, looked.report, provenance_of(recording, channel.name), looked.grid, looked.blocks)
 
 
 def reduce(series: Series, report: QualityReport, provenance: Provenance) -> Reduction:
@@ -68,8 +68,11 @@ def reduce(series: Series, report: QualityReport, provenance: Provenance) -> Red
         provenance: Where it comes from.
     """
     grid = grid_of(series)
-    bounded = not series.sampled and not bool((series.mean < 0).any())
-    blocks = blocks_of(grid, series.clock)
+    return _reduced(series, report, provenance, grid, blocks_of(grid, series.clock))
+
+
+def _reduced(series: Series, report: QualityReport, provenance: Provenance, grid: Grid, blocks: Blocks) -> Reduction:
+    bounded = not series.sampled and report.sources.negative == 0
     doubtful = grid.doubtful()
     demand = demand_of(grid, bounded)
     undoubted = demand_of(grid, bounded, doubtful) if bool(doubtful.any()) else demand
@@ -77,7 +80,7 @@ def reduce(series: Series, report: QualityReport, provenance: Provenance) -> Red
         provenance=provenance, unit=series.unit, leg=series.leg, direction=series.direction, sampled=series.sampled,
         step_s=series.step_s, exact=grid.fine and bounded, demand=demand, undoubted=undoubted,
         thirty_days=thirty_days(blocks), duration=duration_curve(blocks.mean), days=day_hours(blocks),
-        peak_week=peak_week(blocks), coverage=coverage_of(series), quality=report,
+        peak_week=peak_week(blocks, grid), coverage=coverage_of(series), quality=report,
     )  # fmt: skip
 
 
@@ -119,16 +122,17 @@ def duration_curve(mean: NDArray[np.float64]) -> tuple[tuple[float, float], ...]
     return tuple((share, float(falling[min(int(share * len(mean)), len(mean) - 1)])) for share in shares)
 
 
-def peak_week(blocks: Blocks) -> tuple[PlotPoint, ...]:
+def peak_week(blocks: Blocks, grid: Grid) -> tuple[PlotPoint, ...]:
     """The blocks of the day with the largest block and of three days on both sides."""
     if not len(blocks.mean):
         return ()
     day = blocks.local_s // DAY_S
     top = int(day[blocks.mean.argmax()])
     chosen = (day >= top - 3) & (day <= top + 3)
+    readings = grid.mean.reshape(-1, grid.per_window)[blocks.number[chosen]]
     rows = zip(
-        blocks.start_s[chosen].tolist(), blocks.low[chosen].tolist(), blocks.mean[chosen].tolist(),
-        blocks.high[chosen].tolist(), blocks.marks[chosen].tolist(), strict=True,
+        blocks.start_s[chosen].tolist(), readings.min(axis=1).tolist(), blocks.mean[chosen].tolist(),
+        readings.max(axis=1).tolist(), blocks.marks[chosen].tolist(), strict=True,
     )  # fmt: skip
     return tuple(PlotPoint(start, low, mean, high, names_of(mask)) for start, low, mean, high, mask in rows)
 

@@ -82,9 +82,7 @@ def _same_as(start_s: NDArray[np.int64], columns: list[NDArray[np.float64]], lag
     same = np.zeros(count, dtype=bool)
     if not 0 < lag < count:
         return same
-    at = np.arange(lag, count)
-    to = at - lag
-    if not bool((start_s[at] - start_s[to] == lag_s).all()):
+    if not bool((start_s[lag:] - start_s[:-lag] == lag_s).all()):
         to = np.minimum(np.searchsorted(start_s, start_s - lag_s), count - 1)
         at = np.flatnonzero(start_s[to] == start_s - lag_s)
         to = to[at]

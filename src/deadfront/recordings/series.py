@@ -136,7 +136,7 @@ def series_of(recording: Recording, channel: Channel | str) -> Series:
     marks = file_marks.astype(np.int64)
     doubt = np.zeros(len(times), dtype=bool)
     if not channel.utc:
-        times, doubt = recording.clock.to_utc(times, recording.clock_rule, usual_step(np.sort(times)))
+        times, doubt = recording.clock.to_utc(times, recording.clock_rule, usual_step(times))
         marks[doubt] |= Mark.DST_AMBIGUOUS
     early = int((np.diff(times) < 0).sum())
     if early:
@@ -185,7 +185,7 @@ def _of_intervals(recording: Recording, channel: Channel, arrays: Arrays, step_s
         # A clock end such as 00:14 names the last minute of a quarter hour, not its end.
         lengths = np.where((lengths > 0) & (lengths == step_s - 60), step_s, lengths)
         step_s = step_s if usual == step_s - 60 else usual
-    lengths = np.where(lengths > 0, lengths, step_s)
+    lengths = np.where(lengths > 0, lengths, step_s) if len(told) else np.full(len(times), step_s)
     if channel.ends:
         times = times - lengths
     some = lengths > 0
@@ -236,7 +236,8 @@ def _judged(recording: Recording, channel: Channel, arrays: Arrays, step_s: int,
     steps = np.diff(times)
     over = np.flatnonzero(steps < lengths[:-1]) + 1
     marks[over] |= Mark.OVERLAPPED
-    jumps = np.flatnonzero(steps % step_s != 0) + 1 if step_s else np.zeros(0, dtype=np.int64)
+    jumps = np.flatnonzero(steps != step_s)
+    jumps = jumps[steps[jumps] % step_s != 0] + 1 if step_s else jumps[:0]
     regular = len(jumps) * 20 <= len(times)  # else the file keeps no step at all
     if regular:
         marks[jumps] |= Mark.CLOCK_JUMP

@@ -26,6 +26,7 @@ class Source:
     def __init__(self, file: BinaryIO, progress: Progress | None = None, stop: Stop | None = None) -> None:
         self._file, self._progress, self._stop = file, progress, stop
         self.closed = False
+        self.size = file.seek(0, 2)
         self.stopped = False
         self.utf8_only = False
         self.restart()
@@ -34,6 +35,7 @@ class Source:
         """Begin anew at the first byte."""
         self._file.seek(0)
         self._hash = hashlib.sha256()
+        self._mixed = False
         self._decoder = codecs.getincrementaldecoder("utf-8")()
         self.bytes_read = 0
 
@@ -47,7 +49,8 @@ class Source:
         self.ask()
         data = self._file.read(CHUNK if size is None or size < 0 else size)
         self._hash.update(data)
-        if self.utf8_only:
+        if self.utf8_only and (self._mixed or not data.isascii()):
+            self._mixed = True
             self._decoder.decode(data, final=not data)
         self.bytes_read += len(data)
         if self._progress is not None:

@@ -19,7 +19,7 @@ _CLOCK = re.compile(
     r"(\d{1,2}):?(\d{2})?(?::?(\d{2})(?:[.,]\d{1,9})?)?\s*([AaPp]\.?\s?[Mm]\.?)?\s*"
     r"(Z|z|UTC|GMT|[+-]\d{2}(?::?\d{2})?|[A-Z]{3,4})?"
 )
-_WHOLE = re.compile(r"(.*?\d)(?:[Tt]|,? +|_)(\d{1,2}:\d{2}.*|\d{4}(?:\d{2})?Z?)")
+_WHOLE = re.compile(r"(.*?\d)(?:[Tt]|,? +|_)(\d{1,2}:\d{2}.*|\d{4}(?:\d{2})?Z?|\d{2})")
 _MONTHS = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
 _SPANISH = ["ene", "feb", "mar", "abr", "may", "jun", "jul", "ago", "sep", "oct", "nov", "dic"]
 # Clock letters of North America, hours from UTC.
@@ -131,6 +131,8 @@ def split_stamp(text: str) -> tuple[str, str]:
     """Date and clock of a whole stamp; a date alone has the clock "00:00"."""
     text = text.strip()
     found = _WHOLE.fullmatch(text) if len(text) <= MAX_LETTERS else None
+    if found and len(found[2]) == 2:
+        return found[1], found[2] + ":00"
     if found and read_clock(found[2]) is not None:
         return found[1], found[2]
     if len(text) in (12, 14) and text.isdigit():

@@ -83,30 +83,41 @@ def demand_of(grid: Grid, bounded: bool, without: Bools | None = None) -> Demand
 def _fine(grid: Grid, bounded: bool, out: Bools) -> Demand | None:
     import numpy as np
 
-    count, cells = grid.per_window, len(grid.mean)
+    count = grid.per_window
     means = _sums(grid.mean, count) / count
-    whole = ~_any(out, count)
-    if not bool(whole.any()):
+    if bool(out.any()):
+        means[_any(out, count)] = -np.inf
+    columns = np.concatenate((means, np.full(-len(means) % count, -np.inf))).reshape(-1, count)
+    at = int(means.argmax())
+    if not np.isfinite(means[at]):
         return None
-    columns = np.where(whole, means, -np.inf)
-    columns = np.concatenate((columns, np.full(-len(columns) % count, -np.inf))).reshape(-1, count)
-    tops = columns.max(axis=0)
-    phases = tuple(Phase(at * grid.cell_s, float(top)) for at, top in enumerate(tops) if np.isfinite(top))
-    blocks, block_whole = means[::count], whole[::count]
-    at = int(columns.argmax())
-    high = _any_time(grid, out) if bounded else None
+    phases = tuple(
+        Phase(after * grid.cell_s, float(top)) for after, top in enumerate(columns.max(axis=0)) if np.isfinite(top)
+    )
+    high = _any_time(grid, out, means) if bounded else None
     sliding = _exactly(grid, at, count, high, bounded)
-    missing_blocks = out.reshape(-1, count)
-    partly = missing_blocks.any(axis=1) & ~missing_blocks.all(axis=1)
-    partial = np.where(out, 0.0, grid.mean).reshape(-1, count).sum(axis=1) / count
-    low = float(partial[partly].max()) if bool(partly.any()) and bounded else None
-    if not bool(block_whole.any()):
+    blocks = columns[:, 0]
+    best = int(blocks.argmax())
+    if not np.isfinite(blocks[best]):
         return None
-    best = _largest(blocks, block_whole) * count
-    block = _exactly(grid, best, count, None, bounded)
+    block = _exactly(grid, best * count, count, None, bounded)
     block = Peak(block.low, block.low if bounded else None, block.start_s, block.marks)
-    assert cells % count == 0
-    return Demand(block, sliding, phases, int(block_whole.sum()), int(partly.sum()), low)
+    partly, low = _partial(grid, out)
+    return Demand(block, sliding, phases, int(np.isfinite(blocks).sum()), partly, low if bounded else None)
+
+
+def _partial(grid: Grid, out: Bools) -> tuple[int, float | None]:
+    """How many blocks lack some readings, and the largest of them with nothing counted for what is missing."""
+    import numpy as np
+
+    if not bool(out.any()):
+        return 0, None
+    missing = out.reshape(-1, grid.per_window)
+    partly = missing.any(axis=1) & ~missing.all(axis=1)
+    if not bool(partly.any()):
+        return 0, None
+    sums = np.where(out, 0.0, grid.mean).reshape(-1, grid.per_window)[partly].sum(axis=1)
+    return int(partly.sum()), float(sums.max()) / grid.per_window
 
 
 def _exactly(grid: Grid, at: int, count: int, high: float | None, bounded: bool) -> Peak:
@@ -115,14 +126,15 @@ def _exactly(grid: Grid, at: int, count: int, high: float | None, bounded: bool)
     return _peak(grid, at, count, low, max(high, low) if high is not None and bounded else None)
 
 
-def _any_time(grid: Grid, out: Bools) -> float:
-    """What a window that begins at any time cannot pass; a missing neighbor of a whole window counts as none."""
+def _any_time(grid: Grid, out: Bools, means: Floats) -> float:
+    """What a whole window that begins at any time cannot pass; where its neighbor is missing, that counts as none."""
     import numpy as np
 
     count = grid.per_window
-    wide = _sums(np.where(out, 0.0, grid.mean), count + 1) / count
-    missing = _sums(out, count + 1) if bool(out.any()) else np.zeros(len(wide))
-    return float(np.where(missing <= 1, wide, -np.inf).max(initial=-np.inf))
+    cells = np.where(out, 0.0, grid.mean) / count
+    after = means[:-1] + cells[count:]
+    before = means[1:] + cells[: len(means) - 1]
+    return float(max(after.max(initial=-np.inf), before.max(initial=-np.inf)))
 
 
 def _coarse(grid: Grid, bounded: bool, out: Bools) -> Demand:
