@@ -83,6 +83,8 @@ def day_hours(blocks: Blocks) -> tuple[DayHours, ...]:
 
 
 def _known(values: list[float], have: list[bool]) -> tuple[float | None, ...]:
+    if all(have):
+        return tuple(values)
     return tuple(value if there else None for value, there in zip(values, have, strict=True))
 
 

@@ -57,7 +57,9 @@ def repeated_day(start_s: NDArray[np.int64], columns: list[NDArray[np.float64]],
     if step_s <= 0 or count * step_s < DAY_S or DAY_S % step_s:
         return none
     same = _same_as(start_s, columns, DAY_S, step_s)
-    if not bool(same.any()):
+    first, length = runs(same)
+    first, length = first[length >= MIN_RUN], length[length >= MIN_RUN]
+    if not len(first):
         return none
     lively = none.copy()
     for values in columns:
@@ -65,13 +67,11 @@ def repeated_day(start_s: NDArray[np.int64], columns: list[NDArray[np.float64]],
     other = [_same_as(start_s, columns, DAY_S + shift, step_s) & lively for shift in (-3600, 3600)]
     chance = max((int(each.sum()) + 1) / (int(lively.sum()) + 2) for each in other)
     chance = min(max(chance, 1e-6), 0.9)
-    first, length = runs(same)
     changes = np.concatenate(([0], np.cumsum(lively)))
-    inner = changes[first + length] - changes[np.minimum(first + 1, count)]
+    inner = changes[first + length] - changes[first + 1]
     wanted = np.log(CHANCE / max(count, 1)) / np.log(chance)
-    lone = len(columns) == 1
-    good = (length >= MIN_RUN) & (inner >= (max(wanted - 1, 1) if lone else 1))
-    return spread(first[good], length[good], count)
+    good = inner >= (max(wanted - 1, 1) if len(columns) == 1 else 1)
+    return spread(first[good], length[good], count) if bool(good.any()) else none
 
 
 def _same_as(start_s: NDArray[np.int64], columns: list[NDArray[np.float64]], lag_s: int, step_s: int) -> Bools:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 HOUR_S = 3600
+FIRST_FEW = 5_000
 # The base unit that a unit's mean over time is told in.
 BASE = {
     "W": "W", "kW": "W", "Wh": "W", "kWh": "W", "MWh": "W", "VA": "VA", "kVA": "VA", "VAh": "VA", "kVAh": "VA",
@@ -136,7 +137,7 @@ def series_of(recording: Recording, channel: Channel | str) -> Series:
     marks = file_marks.astype(np.int64)
     doubt = np.zeros(len(times), dtype=bool)
     if not channel.utc:
-        times, doubt = recording.clock.to_utc(times, recording.clock_rule, usual_step(times))
+        times, doubt = recording.clock.to_utc(times, recording.clock_rule, usual_step(times[:FIRST_FEW]))
         marks[doubt] |= Mark.DST_AMBIGUOUS
     early = int((np.diff(times) < 0).sum())
     if early:
