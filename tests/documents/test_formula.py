@@ -79,6 +79,8 @@ def hvac(chosen: str | None) -> Step:
         (build.chosen("c", plain("c"), {"a": va(1), "b": va(2)}, "a"), "of 1 and 2, as chosen: load"),
         (build.chosen("c", plain("c"), {"a": va(1), "b": va(2)}, None), "the larger of 1 and 2: load"),
         (build.chosen("c", plain("c"), {"a": va(2), "b": va(2)}, None), "the larger of 2 and 2"),
+        (build.chosen("c", plain("c"), {"a": va(UNKNOWN), "b": va(UNKNOWN)}, None), "not known yet"),
+        (build.largest("m", plain("m"), [va(UNKNOWN), va(UNKNOWN)]), "not known yet"),
         (hvac(None), "the largest of 23,328, 21,000 and 19,000: the larger of the two, at 100 %"),
         (hvac("left_out"), "of 23,328, 21,000 and 19,000, as chosen: left out"),
         (build.chosen("c", plain("c"), {"a": va(between(1, 9)), "b": va(between(2, 5))}, None),

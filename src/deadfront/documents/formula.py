@@ -9,6 +9,7 @@ from functools import cache
 from deadfront.documents import numbers
 from deadfront.documents.catalog import Catalog, words
 from deadfront.msg import Msg
+from deadfront.quantities import UNKNOWN
 from deadfront.worksheet.build import Tiers
 from deadfront.worksheet.step import Step
 
@@ -88,12 +89,18 @@ def _minus(step: Step, catalog: Catalog) -> str:
     return catalog.key("formula.not_below_zero", amount=text) if below else text
 
 
+def _nothing_known(step: Step) -> bool:
+    return all(arg.value == UNKNOWN for arg in step.args)
+
+
 def _extreme(two: str, many: str) -> Callable[[Step, Catalog], str]:
     def say(step: Step, catalog: Catalog) -> str:
         if not step.args:
             return catalog.key("formula.nothing")
         if len(step.args) == 1:
             return _amount(step.args[0], catalog)
+        if _nothing_known(step):
+            return catalog.key("formula.unknown")
         return catalog.key(two if len(step.args) == 2 else many, parts=tuple(_parts(step, catalog)))
 
     return say
@@ -176,6 +183,8 @@ def _choice(step: Step, catalog: Catalog) -> str:
     chosen, parts = str(step.params.get("chosen") or ""), tuple(_parts(step, catalog))
     if chosen:
         return catalog.key("formula.reading", parts=parts, name=reading_name(step, chosen, catalog))
+    if _nothing_known(step):
+        return catalog.key("formula.unknown")
     many = "reading_larger" if len(parts) == 2 else "reading_largest"
     taken = [name for name, arg in zip(_readings(step), step.args, strict=True) if arg.value == step.value]
     if len(taken) == 1:
