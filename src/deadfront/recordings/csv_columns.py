@@ -56,7 +56,7 @@ def read_columns(source: Source, mapping: Mapping, where: Places, gather: Gather
         small = source.size <= SMALL_BYTES  # read whole on all cores; a larger file streams on one
         block = BLOCK_BYTES // 4 if small else BLOCK_BYTES
         reader = (csv.read_csv if small else csv.open_csv)(
-            pa.BufferReader(source.everything()) if small else pa.PythonFile(source, mode="r"),
+            pa.PythonFile(source, mode="r"),
             csv.ReadOptions(block_size=block, skip_rows=mapping.first_line, column_names=names),
             csv.ParseOptions(delimiter=mapping.separator, invalid_row_handler=odd_row),
             csv.ConvertOptions(

@@ -33,7 +33,10 @@ MAX_DEPTH = 64
 MAX_TEXT = 65_536
 MAX_TOKEN = 4 << 20
 FIRST_S, LAST_S = 631_152_000, 4_133_980_800
+TEXT_PIECE = 8_192
 _ESPI, _ATOM = NAMESPACE + " ", ATOM + " "
+_READING, _QUALITY = _ESPI + "IntervalReading", _ESPI + "quality"
+_LEAVES = {_ESPI + name: name for name in ("value", "start", "duration")}
 
 
 class _Parser:
@@ -43,7 +46,7 @@ class _Parser:
         self.feed, self.unread = Feed(), Unread()
         self.path: list[str] = []
         self.text: list[str] = []
-        self.text_length = 0
+        self.depth = 0
         self.links: dict[str, list[str]] = {}
         self.title = ""
         self.fields: dict[str, str] | None = None
@@ -58,13 +61,15 @@ class _Parser:
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         """An element opens."""
+        self.text = []
+        self.depth += 1
+        if self.depth > MAX_DEPTH:
+            raise RecordingUnsafe("recordings.xml.deep", allowed=MAX_DEPTH)
+        if self.in_reading:
+            return
         short = name.rpartition(" ")[2]
         self.path.append(short)
-        if len(self.path) > MAX_DEPTH:
-            raise RecordingUnsafe("recordings.xml.deep", allowed=MAX_DEPTH)
-        self.text.clear()
-        self.text_length = 0
-        if short == "IntervalReading":
+        if name == _READING:
             self.reading, self.mark, self.in_reading = {}, Mark(0), True
         elif name.startswith(_ESPI):
             self.any_espi = True
@@ -109,28 +114,30 @@ class _Parser:
         return own.rpartition("/")[0] or own
 
     def words(self, data: str) -> None:
-        """Text inside an element."""
-        self.text_length += len(data)
-        if self.text_length > MAX_TEXT:
-            raise RecordingUnsafe("recordings.xml.long_text", allowed=MAX_TEXT)
+        """Text inside an element, in pieces."""
         self.text.append(data)
+        if (len(data) > TEXT_PIECE or len(self.text) * TEXT_PIECE > MAX_TEXT) and sum(map(len, self.text)) > MAX_TEXT:
+            raise RecordingUnsafe("recordings.xml.long_text", allowed=MAX_TEXT)
 
     def end(self, name: str) -> None:
         """An element closes."""
-        short = self.path.pop()
+        self.depth -= 1
         if self.in_reading:
-            if short == "IntervalReading":
+            if (leaf := _LEAVES.get(name)) is not None:
+                self.reading[leaf] = "".join(self.text)
+            elif name == _READING:
+                self.path.pop()
                 self._take()
-            elif short == "quality":
+            elif name == _QUALITY:
                 self.mark |= _mark("".join(self.text))
-            elif short in ("value", "start", "duration"):
-                self.reading[short] = "".join(self.text)
-        elif name.startswith(_ESPI):
+            self.text = []
+            return
+        short = self.path.pop()
+        if name.startswith(_ESPI):
             self._close(short)
         elif name == _ATOM + "title" and self.path and self.path[-1] == "entry":
             self.title = "".join(self.text).strip()[:120]
-        self.text.clear()
-        self.text_length = 0
+        self.text = []
 
     def _close(self, short: str) -> None:
         if self.block is not None:
@@ -216,6 +223,7 @@ def read_espi(source: Source) -> Recording:
     state = _Parser()
     parser = expat.ParserCreate(namespace_separator=" ")
     parser.buffer_text = True
+    parser.buffer_size = TEXT_PIECE
     parser.StartElementHandler, parser.EndElementHandler = state.start, state.end
     parser.CharacterDataHandler = state.words
     parser.StartDoctypeDeclHandler = _refuse_dtd

@@ -96,6 +96,8 @@ class Feed:
 
 def whole(text: str, otherwise: int) -> int:
     """A whole number of at most 15 digits; `otherwise` where it is none."""
+    if text.isascii() and text.isdigit() and len(text) <= 15:
+        return int(text)
     text = text.strip()
     digits = text[1:] if text[:1] in "+-" else text
     return int(text) if digits.isascii() and digits.isdigit() and len(digits) <= 15 else otherwise

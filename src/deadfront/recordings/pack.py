@@ -20,6 +20,10 @@ class _Run:
     step: int
     count: int
 
+    def goes_on_with(self, other: _Run) -> bool:
+        """Whether the other run begins where this one ends, with the same step."""
+        return self.step == other.step and other.first == self.first + self.step * self.count
+
 
 def _packed_ints(values: NDArray[Any]) -> Any:
     import numpy as np
@@ -61,7 +65,8 @@ class Pack:
     """
 
     count: int = 0
-    _blocks: list[tuple[Any, Any, Any, Any]] = field(default_factory=list)
+    _whole: tuple[list[Any], list[Any], list[Any]] = field(default_factory=lambda: ([], [], []))
+    _values: list[Any] = field(default_factory=list)
     _open: tuple[list[int], list[int], list[float], list[int]] = field(default_factory=lambda: ([], [], [], []))
 
     def add(self, time_s: int, length_s: int, value: float, mark: int) -> None:
@@ -81,7 +86,7 @@ class Pack:
             return
         self._close()
         self.count += len(time_s)
-        self._blocks.append((_packed_ints(time_s), _packed_ints(length_s), _packed_floats(value), _packed_ints(mark)))
+        self._keep(time_s, length_s, value, mark)
 
     def _close(self) -> None:
         import numpy as np
@@ -89,27 +94,36 @@ class Pack:
         times, lengths, values, marks = self._open
         if not times:
             return
-        self._blocks.append(
-            (
-                _packed_ints(np.array(times, dtype=np.int64)),
-                _packed_ints(np.array(lengths, dtype=np.int64)),
-                _packed_floats(np.array(values, dtype=np.float64)),
-                _packed_ints(np.array(marks, dtype=np.int64)),
-            )
-        )
+        whole = [np.array(each, dtype=np.int64) for each in (times, lengths, marks)]
+        self._keep(whole[0], whole[1], np.array(values, dtype=np.float64), whole[2])
         for each in self._open:
             each.clear()
+
+    def _keep(self, time_s: NDArray[Any], length_s: NDArray[Any], value: NDArray[Any], mark: NDArray[Any]) -> None:
+        for kept, values in zip(self._whole, (time_s, length_s, mark), strict=True):
+            packed = _packed_ints(values)
+            if kept and isinstance(packed, _Run) and isinstance(kept[-1], _Run) and kept[-1].goes_on_with(packed):
+                packed = _Run(kept[-1].first, packed.step, kept.pop().count + packed.count)
+            kept.append(packed)
+        self._values.append(_packed_floats(value))
 
     def arrays(self) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.float64], NDArray[np.uint16]]:
         """Time [s], length [s], value and marks of all readings, in the file's order."""
         import numpy as np
 
         self._close()
-        if not self._blocks:
+        if not self._values:
             none = np.zeros(0, dtype=np.int64)
             return none, none, none.astype(np.float64), none.astype(np.uint16)
-        times = np.concatenate([_unpacked_ints(block[0]) for block in self._blocks])
-        lengths = np.concatenate([_unpacked_ints(block[1]) for block in self._blocks])
-        values = np.concatenate([block[2] for block in self._blocks]).astype(np.float64)
-        marks = np.concatenate([_unpacked_ints(block[3]) for block in self._blocks]).astype(np.uint16)
-        return times, lengths, values, marks
+        times, lengths = (_joined(kept, np.int64) for kept in self._whole[:2])
+        values = np.concatenate(self._values).astype(np.float64, copy=False)
+        return times, lengths, values, _joined(self._whole[2], np.uint16)
+
+
+def _joined(kept: list[Any], kind: Any) -> NDArray[Any]:
+    import numpy as np
+
+    if len(kept) == 1 and isinstance(kept[0], _Run) and kept[0].step == 0:
+        return np.full(kept[0].count, kept[0].first, dtype=kind)
+    parts = [_unpacked_ints(each).astype(kind, copy=False) for each in kept]
+    return parts[0] if len(parts) == 1 else np.concatenate(parts)

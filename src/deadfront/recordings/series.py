@@ -134,11 +134,11 @@ def series_of(recording: Recording, channel: Channel | str) -> Series:
     times, lengths, values, file_marks = channel.pack.arrays()
     if len(times) > 1 and int((np.diff(times) < 0).sum()) * 2 > len(times):  # newest first
         times, lengths, values, file_marks = times[::-1], lengths[::-1], values[::-1], file_marks[::-1]
-    marks = file_marks.astype(np.int64)
+    marks = file_marks
     doubt = np.zeros(len(times), dtype=bool)
     if not channel.utc:
         times, doubt = recording.clock.to_utc(times, recording.clock_rule, usual_step(times[:FIRST_FEW]))
-        marks[doubt] |= Mark.DST_AMBIGUOUS
+        marks[doubt] |= int(Mark.DST_AMBIGUOUS)
     early = int((np.diff(times) < 0).sum())
     if early:
         order = np.argsort(times, kind="stable")
@@ -152,12 +152,12 @@ def series_of(recording: Recording, channel: Channel | str) -> Series:
     return _of_intervals(recording, channel, (times, lengths, values, marks), step, counts)
 
 
-Arrays = tuple["NDArray[np.int64]", "NDArray[np.int64]", "NDArray[np.float64]", "NDArray[np.int64]"]
+Arrays = tuple["NDArray[np.int64]", "NDArray[np.int64]", "NDArray[np.float64]", "NDArray[np.uint16]"]
 
 
 def _once(
-    times: NDArray[np.int64], lengths: NDArray[np.int64], values: NDArray[np.float64], marks: NDArray[np.int64]
-) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.float64], NDArray[np.int64], int, int]:
+    times: NDArray[np.int64], lengths: NDArray[np.int64], values: NDArray[np.float64], marks: NDArray[np.uint16]
+) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.float64], NDArray[np.uint16], int, int]:
     """One reading for each start, the largest; it is marked, and the others counted."""
     import numpy as np
 
@@ -171,7 +171,7 @@ def _once(
     kept = np.flatnonzero(first)[np.cumsum(first) - 1]
     same = int(((values == values[kept]) & ~first).sum())
     marks = marks.copy()
-    marks[kept[~first]] |= Mark.DUPLICATE
+    marks[kept[~first]] |= int(Mark.DUPLICATE)
     other = int((~first).sum()) - same
     return times[first], lengths[first], values[first], marks[first], same, other
 
@@ -205,7 +205,7 @@ def _of_intervals(recording: Recording, channel: Channel, arrays: Arrays, step_s
 
 def _of_register(
     recording: Recording, channel: Channel, times: NDArray[np.int64], values: NDArray[np.float64],
-    marks: NDArray[np.int64], counts: Counts,
+    marks: NDArray[np.uint16], counts: Counts,
 ) -> Series:  # fmt: skip
     """Differences of a cumulative register; where it falls there is no reading, and the next one is marked."""
     import numpy as np
@@ -215,7 +215,7 @@ def _of_register(
     lengths, rises = np.diff(times), np.diff(values)
     fell = rises < 0
     own = marks[1:] | marks[:-1]
-    own[1:][fell[:-1]] |= Mark.RESET
+    own[1:][fell[:-1]] |= int(Mark.RESET)
     keep = ~fell
     if not bool(keep.any()):
         raise RecordingUnreadable("recordings.series.falls", channel=channel.name)
@@ -236,22 +236,22 @@ def _judged(recording: Recording, channel: Channel, arrays: Arrays, step_s: int,
     marks = marks.copy()
     steps = np.diff(times)
     over = np.flatnonzero(steps < lengths[:-1]) + 1
-    marks[over] |= Mark.OVERLAPPED
+    marks[over] |= int(Mark.OVERLAPPED)
     jumps = np.flatnonzero(steps != step_s)
     jumps = jumps[steps[jumps] % step_s != 0] + 1 if step_s else jumps[:0]
     regular = len(jumps) * 20 <= len(times)  # else the file keeps no step at all
     if regular:
-        marks[jumps] |= Mark.CLOCK_JUMP
-    marks[values < 0] |= Mark.NEGATIVE
+        marks[jumps] |= int(Mark.CLOCK_JUMP)
+    marks[values < 0] |= int(Mark.NEGATIVE)
     marks[marks == 0] = Mark.VALID
-    marks[marks != Mark.VALID] &= ~int(Mark.VALID)
+    marks[marks != Mark.VALID] &= 0xFFFE
     counts = Counts(
         counts.readings, counts.out_of_order, counts.same_twice, counts.other_twice, len(over), counts.resets,
         counts.doubtful_hours, len(jumps) if regular else 0, counts.without_length,
     )  # fmt: skip
     return Series(
         channel.name, BASE[channel.unit], channel.leg, channel.direction, channel.kind == "instant", times, lengths,
-        values, marks.astype(np.uint16), step_s, recording.clock, counts,
+        values, marks, step_s, recording.clock, counts,
     )  # fmt: skip
 
 

@@ -57,23 +57,6 @@ class Source:
             self._progress(self.bytes_read)
         return data
 
-    def everything(self) -> bytes:
-        """All bytes from here on at once; for files that are known to be small.
-
-        Raises:
-            ReadingStopped: the caller wants no more.
-            UnicodeDecodeError: `utf8_only` is set and they are not UTF-8.
-        """
-        self.ask()
-        data = self._file.read()
-        self._hash.update(data)
-        if self.utf8_only and not data.isascii():
-            self._decoder.decode(data, final=True)
-        self.bytes_read += len(data)
-        if self._progress is not None:
-            self._progress(self.bytes_read)
-        return data
-
     def ask(self) -> None:
         """Whether to go on.
 

@@ -131,7 +131,9 @@ def _any_time(grid: Grid, out: Bools, means: Floats) -> float:
     import numpy as np
 
     count = grid.per_window
-    cells = (np.where(out, 0.0, grid.mean) if bool(out.any()) else grid.mean) / count
+    if not bool(out.any()):
+        return float((means[:-1] + grid.mean[count:] / count).max(initial=-np.inf))
+    cells = np.where(out, 0.0, grid.mean) / count
     after = means[:-1] + cells[count:]
     before = means[1:] + cells[: len(means) - 1]
     return float(max(after.max(initial=-np.inf), before.max(initial=-np.inf)))
