@@ -308,3 +308,12 @@ def test_the_to_do_sheet_puts_first_what_most_answers_wait_for(catalog: Catalog)
 def test_an_empty_to_do_sheet_says_that_nothing_is_missing() -> None:
     block = todo_sheet([], HEAD).blocks[0]
     assert isinstance(block, Answer) and block.outcome is Outcome.MEETS
+
+
+def test_the_facts_of_an_energy_management_system_stand_on_the_sheet() -> None:
+    """What is on file is printed, what is not is said: an inspector asks for each before the limit counts."""
+    facts = ManagementFacts("Manager", True, Decimal(80), None, "holds limit", "service", (plain("EV charger"),), False)
+    sheet = load_sheet(replace(result(point(21600)), management=(facts,)), HEAD, EN)
+    html = sheet_html(sheet, EN)
+    for words in ("Energy management: Manager", "80 A", "not on file", "holds limit", "EV charger"):
+        assert words in html, words

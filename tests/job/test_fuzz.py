@@ -49,10 +49,10 @@ def mutated(text: str, rng: random.Random) -> str:
     return text
 
 
-def test_a_damaged_file_ends_in_a_job_or_a_clear_error() -> None:
-    rng, read, damaged, refused = random.Random(5), 0, 0, 0
-    started = time.monotonic()
-    for _ in range(2500):
+def damage(files: int, seed: int = 5) -> dict[str, int]:
+    """Damage a job file so many times: read, refused and set-aside counts; anything lost or raised stops it."""
+    rng, read, damaged, refused = random.Random(seed), 0, 0, 0
+    for _ in range(files):
         text = mutated(SMALL, rng)
         for whole in (True, False):
             assert "".join(block.text for block in cut(text, whole=whole)) == text
@@ -77,6 +77,13 @@ def test_a_damaged_file_ends_in_a_job_or_a_clear_error() -> None:
         for kept in got.kept:
             words = kept.text.strip() if not kept.line_only else kept.text.partition(" = ")[2].strip().strip("[]")
             assert words in written, text
+    return {"read": read, "set aside": damaged, "refused": refused}
+
+
+def test_a_damaged_file_ends_in_a_job_or_a_clear_error() -> None:
+    started = time.monotonic()
+    seen = damage(2500)
+    read, damaged, refused = seen["read"], seen["set aside"], seen["refused"]
     assert read > 1000 and damaged > 500 and refused > 50  # the cases are not trivial
     assert time.monotonic() - started < 120
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.figures import RulerBar, ruler_picture
+from deadfront.documents.management_table import management_blocks
 from deadfront.msg import Msg, said
 from deadfront.quantities import point
 from deadfront.results.loads import LoadResult, Method
@@ -64,6 +65,7 @@ def load_sheet(
     if before is not None:
         blocks += [Heading(said("sheet.load.work")), _work_table(before, shown)]
     blocks += [Heading(said("sheet.load.service")), _service_table(result)]
+    blocks += management_blocks(result.management)
     blocks += [Heading(said("sheet.findings")), Findings(_brief(result.checks, waiting))]
     blocks.append(Caution("notice", said("sheet.load.review")))
     if any(m.key == MANAGED for m in shown):
