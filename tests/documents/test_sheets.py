@@ -23,7 +23,7 @@ from deadfront.documents.todo_sheet import ToFind, todo_sheet
 from deadfront.job.read import read_job
 from deadfront.msg import said
 from deadfront.quantities import UNKNOWN, Interval, between, point
-from deadfront.results.loads import LoadResult, Method, Reading, ServiceLimit
+from deadfront.results.loads import LoadResult, ManagementFacts, Method, Reading, ServiceLimit
 from deadfront.worksheet import build
 from deadfront.worksheet.check import Check, Outcome, Severity, at_most
 from deadfront.worksheet.sheet import (
