@@ -8,7 +8,7 @@ from deadfront.msg import said
 from deadfront.quantities import point
 from deadfront.results.loads import ManagementFacts
 from deadfront.worksheet.check import Outcome
-from deadfront.worksheet.sheet import Block, Cell, Figure, Heading, Table, Verdict
+from deadfront.worksheet.sheet import Block, Cell, Heading, Table, Verdict
 
 
 def _yes(value: bool | None) -> Cell:
@@ -25,7 +25,11 @@ def _text(value: str | None) -> Cell:
 def management_blocks(systems: Sequence[ManagementFacts]) -> Iterator[Block]:
     """One table a system: what an inspector asks for before its limit may count."""
     for system in systems:
-        point_a: Cell = _text(None) if system.set_point_a is None else Figure(point(system.set_point_a), "A")
+        point_a: Cell = (
+            _text(None)
+            if system.set_point_a is None
+            else said("sheet.load.management.amperes", amperes=point(system.set_point_a))
+        )
         controls: Cell = said("sheet.load.management.held", loads=system.controls) if system.controls else _text(None)
         rows: list[tuple[Cell, ...]] = [
             (said("sheet.load.management.listed"), _yes(system.listed)),

@@ -61,7 +61,10 @@ def worksheet_rows(
 
     def shown(s: Step) -> bool:
         hidden = passes_through(s) and id(s) not in readings
-        return s is step or not (s.inline or (s.id, s.value) in done or hidden)
+        if s is not step and (s.inline or hidden or (s.id, s.value) in done):
+            return False
+        done.add((s.id, s.value))  # the same line reached by two ways is printed once
+        return True
 
     return [_row(s, levels.get(id(s), 0), catalog, origins or {}, readings.get(id(s), ()))
             for s in step.walk() if shown(s)]  # fmt: skip
