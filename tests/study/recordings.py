@@ -40,7 +40,7 @@ def run(out: list[str], files: int = FILES, feed_bytes: int = FIVE_GB) -> None:
     assert read + refused.total() == files
     out += [
         "## Recordings", "",
-        f"{files:,} damaged small files (CSV of six kinds, ESPI): {read:,} read to figures, each with its quality mark;",
+        f"{files:,} damaged small files (CSV of six kinds, ESPI): {read:,} read to figures, each with its mark;",
         f"{refused.total():,} refused with a reason; no other end.", "",
         "| reason | files |", "|---|---|",
         *(f"| {key} | {count:,} |" for key, count in refused.most_common()),
