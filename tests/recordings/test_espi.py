@@ -93,6 +93,8 @@ def test_both_directions_and_legs_are_told_apart() -> None:
     meters = [Meter(readings, {"uom": "72", "flowDirection": flow, "phase": phase}, title, number)
               for number, (flow, phase, title) in enumerate([("1", "528", "In"), ("19", "272", "Out")], 1)]  # fmt: skip
     recording = read(io.BytesIO(feed(*meters, types_last=True)))
+    signs = reduce_channel(recording, recording.channels[0]).quality.sources
+    assert signs.suspected and signs.received == 8  # something flows back
     assert [(each.name, each.direction, each.leg) for each in recording.channels] == [
         ("House / In", "delivered", "L1"), ("House / Out", "received", "L2"),
     ]  # fmt: skip

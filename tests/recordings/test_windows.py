@@ -124,3 +124,27 @@ def test_samples_and_readings_below_zero_have_no_upper_bound(sampled: bool) -> N
 def test_the_duration_curve_counts_ranks() -> None:
     curve = dict(duration_curve(np.arange(1.0, 101.0)))
     assert (curve[0.0], curve[0.01], curve[0.5], curve[1.0]) == (100.0, 99.0, 50.0, 1.0)  # hand: ranks from the top
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_stamps_that_jitter_are_bounded(seed: int) -> None:
+    """A house known by the second, told in readings of about a minute that begin when they like."""
+    dice = random.Random(seed)
+    power = [watts for watts in house(60 * 6, seed) for _ in range(60)]
+    edges = [0]
+    while edges[-1] < len(power) - 120:
+        edges.append(edges[-1] + dice.randint(45, 60))
+    start = [T0 + edge for edge in edges[:-1]]
+    mean = [float(np.mean(power[low:high])) for low, high in zip(edges, edges[1:], strict=False)]
+    told = replace(series(mean, start=start), length_s=np.diff(np.array(edges)))
+    grid = grid_of(told)
+    demand = demand_of(grid, True)
+    assert not grid.even and demand is not None and demand.block.high is not None and demand.sliding.high is not None
+    last = edges[-1] // 60 * 60
+    sums = np.concatenate(([0.0], np.cumsum(power[:last])))
+    means = (sums[900:] - sums[:-900]) / 900
+    assert float(means[::900].max()) <= demand.block.high + 1e-6
+    assert float(means.max()) <= demand.sliding.high + 1e-6
+    long = replace(told, length_s=np.where(np.arange(len(start)) == 3, 300, told.length_s))
+    unbounded = demand_of(grid_of(long), True)
+    assert unbounded is not None and unbounded.block.high is None and unbounded.sliding.high is None

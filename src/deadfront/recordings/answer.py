@@ -98,13 +98,15 @@ class SourceSigns:
         negative: Readings below zero.
         days: Days that could be looked at.
         midday_dips: Days whose mean from 10 to 14 h is at most a quarter of the mean of the rest of the day.
-        suspected: Whether the two together speak for a source.
+        received: Readings above zero in a channel of the same file that counts what flows back to the utility.
+        suspected: Whether any of these speaks for a source.
     """
 
     negative: int
     days: int
     midday_dips: int
     suspected: bool
+    received: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from deadfront.recordings.answer import WINDOW_S
@@ -29,6 +29,8 @@ class Grid:
         mean: Means (n,); 0 where missing.
         missing: (n,).
         marks: Bit masks (n,); 0 where missing.
+        even: Whether every reading lies whole in one cell; else readings were shared out as if even over their length.
+        longest_s: Longest reading in it [s].
     """
 
     cell_s: int
@@ -37,6 +39,8 @@ class Grid:
     mean: NDArray[np.float64]
     missing: NDArray[np.bool_]
     marks: NDArray[np.uint16]
+    even: bool = True
+    longest_s: int = 0
 
     @property
     def fine(self) -> bool:
@@ -72,7 +76,9 @@ def grid_of(series: Series) -> Grid:
     layout = _layout(start - phase * even, length, cell, per_window)
     if even:
         return _even(layout, phase, start, mean, marks)
-    return _shared_out(layout, (start, length, mean, marks))
+    step = max(series.step_s, 1)
+    inside = cell % step == 0 and bool((start % step == 0).all()) and bool((length == step).all())
+    return replace(_shared_out(layout, (start, length, mean, marks)), even=inside, longest_s=int(length.max()))
 
 
 def _unbroken(series: Series, cell: int, per_window: int) -> Grid:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from deadfront import __version__
@@ -56,7 +57,18 @@ def reduce_channel(recording: Recording, channel: Channel | str, *, with_others:
     others = [each for each in recording.channels if each is not channel and each.pack.count == channel.pack.count]
     more = tuple(series_of(recording, each) for each in others[:8] if each.kind == channel.kind) if with_others else ()
     looked = look(series, more)
-    return _reduced(looked.series, looked.report, provenance_of(recording, channel.name), looked.grid, looked.blocks)
+    received = _received(recording, channel)
+    sources = replace(
+        looked.report.sources, received=received, suspected=looked.report.sources.suspected or received > 0
+    )
+    report = replace(looked.report, sources=sources)
+    return _reduced(looked.series, report, provenance_of(recording, channel.name), looked.grid, looked.blocks)
+
+
+def _received(recording: Recording, channel: Channel) -> int:
+    """Readings above zero in the other channels that count what flows back to the utility."""
+    back = [each for each in recording.channels if each is not channel and each.direction == "received"]
+    return sum(int((each.pack.arrays()[2] > 0).sum()) for each in back)
 
 
 def reduce(series: Series, report: QualityReport, provenance: Provenance) -> Reduction:
@@ -78,7 +90,7 @@ def _reduced(series: Series, report: QualityReport, provenance: Provenance, grid
     undoubted = demand_of(grid, bounded, doubtful) if bool(doubtful.any()) else demand
     return Reduction(
         provenance=provenance, unit=series.unit, leg=series.leg, direction=series.direction, sampled=series.sampled,
-        step_s=series.step_s, exact=grid.fine and bounded, demand=demand, undoubted=undoubted,
+        step_s=series.step_s, exact=grid.fine and grid.even and bounded, demand=demand, undoubted=undoubted,
         thirty_days=thirty_days(blocks), duration=duration_curve(blocks.mean), days=day_hours(blocks),
         peak_week=peak_week(blocks, grid), coverage=coverage_of(series), quality=report,
     )  # fmt: skip

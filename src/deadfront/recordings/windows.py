@@ -9,6 +9,8 @@ With readings of T seconds, energy E in each, and a window of w = 900 s:
   window that straddles two holds at most both energies: (E1 + E2)/w, for two hours four times their sum. The lower
   bound: ceil(T/w) windows cover the reading, so one of them holds at least E/ceil(T/w). Blocks do not straddle where
   w divides T; else a reading lies in at most one block more, and the bounds are wider by that.
+- Readings that keep no even step (stamps that jitter) are shared out over cells; the bounds take in one cell more on
+  each side, and none is told where a reading is longer than a cell.
 - T shorter than w and no divisor of it. A window touches at most ceil(w/T) + 1 readings; one that begins with a reading
   holds floor(w/T) whole ones; a reading lies in at most two blocks.
 
@@ -19,6 +21,7 @@ The bounds hold where no reading is below zero and each is a true mean; else the
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from deadfront.recordings.answer import WINDOW_S, Demand, Peak, Phase
@@ -94,14 +97,15 @@ def _fine(grid: Grid, bounded: bool, out: Bools) -> Demand | None:
     phases = tuple(
         Phase(after * grid.cell_s, float(top)) for after, top in enumerate(columns.max(axis=0)) if np.isfinite(top)
     )
-    high = _any_time(grid, out, means) if bounded else None
+    high, block_high = _upper(grid, out, means) if bounded else (None, None)
     sliding = _exactly(grid, at, count, high, bounded)
     blocks = columns[:, 0]
     best = int(blocks.argmax())
     if not np.isfinite(blocks[best]):
         return None
     block = _exactly(grid, best * count, count, None, bounded)
-    block = Peak(block.low, block.low if bounded else None, block.start_s, block.marks)
+    if bounded and (grid.even or block_high is not None):
+        block = replace(block, high=block.low if grid.even else max(block_high or 0.0, block.low))
     partly, low = _partial(grid, out)
     return Demand(block, sliding, phases, int(np.isfinite(blocks).sum()), partly, low if bounded else None)
 
@@ -124,6 +128,24 @@ def _exactly(grid: Grid, at: int, count: int, high: float | None, bounded: bool)
     """The window at a cell, summed anew so that no rounding of running sums is left in it."""
     low = float(grid.mean[at : at + count].sum() / count)
     return _peak(grid, at, count, low, max(high, low) if high is not None and bounded else None)
+
+
+def _upper(grid: Grid, out: Bools, means: Floats) -> tuple[float | None, float | None]:
+    """What a window that begins at any time, and one that begins with a cell, cannot pass.
+
+    Where readings do not lie whole in cells, a window may hold the whole energy of the readings that reach over its
+    ends: these lie, as shared out, in one cell more on each side, if no reading is longer than a cell; else nothing
+    can be said.
+    """
+    import numpy as np
+
+    if grid.even:
+        return _any_time(grid, out, means), None
+    if grid.longest_s > grid.cell_s:
+        return None, None
+    cells, count = np.where(out, 0.0, grid.mean), grid.per_window
+    around = np.concatenate((np.zeros(3), cells, np.zeros(3)))
+    return tuple(float(_sums(around, count + more).max()) / count for more in (3, 2))  # type: ignore[return-value]
 
 
 def _any_time(grid: Grid, out: Bools, means: Floats) -> float:
