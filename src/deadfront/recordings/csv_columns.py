@@ -102,7 +102,7 @@ def _rows(batch: Any, mapping: Mapping, where: Places, gather: Gatherer) -> Rows
     values = []
     for at, _ in where.values:
         value = batch.column(f"c{at}").to_numpy(zero_copy_only=False)
-        if np.nanmax(np.abs(value), initial=0.0) > MAX_VALUE:
+        if np.fmax.reduce(value) > MAX_VALUE or np.fmin.reduce(value) < -MAX_VALUE:
             raise Refused
         values.append(value)
     marks = np.zeros(batch.num_rows, dtype=np.int64)
@@ -193,9 +193,11 @@ def _stamped(column: Any, mapping: Mapping) -> NDArray[np.int64]:
     import pyarrow.compute as pc
 
     if pa.types.is_timestamp(column.type):
-        seconds = np.asarray(column.cast(pa.int64()).fill_null(NO_TIME))
-        inside = (seconds >= FIRST_S) & (seconds < LAST_S)
-        return seconds if bool(inside.all()) else np.where(inside, seconds, NO_TIME)
+        seconds = column.cast(pa.int64())
+        seconds = np.asarray(seconds.fill_null(NO_TIME) if seconds.null_count else seconds)
+        if int(seconds.min()) >= FIRST_S and int(seconds.max()) < LAST_S:
+            return seconds
+        return np.where((seconds >= FIRST_S) & (seconds < LAST_S), seconds, NO_TIME)
 
     if mapping.stamp_form == "written" and (split := _one_shape(column)):
         width, gap = split

@@ -52,6 +52,9 @@ def _packed_floats(values: NDArray[np.float64]) -> NDArray[Any]:
     import numpy as np
 
     with np.errstate(over="ignore"):
+        few = values[:64]
+        if not bool(((few.astype(np.float32) == few) | np.isnan(few)).all()):
+            return values.astype(np.float64)
         short = values.astype(np.float32)
     same = (short == values) | np.isnan(values)
     return short if bool(same.all()) else values.astype(np.float64)

@@ -66,12 +66,11 @@ def _same_times(first: Series, second: Series) -> bool:
 
 def suspect_unit(series: Series) -> SuspectUnit | None:
     """Whether no house draws such figures, and by what factor they would be plausible."""
-    import numpy as np
 
     if series.unit not in PLAUSIBLE or not len(series.mean):
         return None
     low, high = PLAUSIBLE[series.unit]
-    peak = float(np.abs(series.mean).max())
+    peak = max(float(series.mean.max()), -float(series.mean.min()))
     if low <= peak <= high or peak == 0:
         return None
     factor = next((each for each in FACTORS if low <= peak * each <= high), None)
