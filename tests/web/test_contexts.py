@@ -11,7 +11,7 @@ from jinja2 import meta
 from deadfront.web import contexts, pieces
 from deadfront.web.render import ENV, TEMPLATES
 
-EXTRA = {"w", "language", "languages", "saved", "blank", "columns", "table", "on"}
+EXTRA = {"w", "language", "languages", "saved", "blank", "columns", "table", "on", "works"}
 """What is given besides: the words, the language, and the blank line after a save."""
 
 

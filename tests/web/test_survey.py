@@ -309,7 +309,7 @@ def test_every_fact_of_a_load_has_a_field(pages: Pages) -> None:
     load_now = job(pages).work[0].add.loads[0]
     assert (str(load_now.setting_a), load_now.quantity) == ("24", 2)
     assert pages.post("/facts", page="thing", path="w-4c1/l-5rt.quantity", value="0").status_code == 422
-    assert pages.client.get(f"/jobs/{pages.job}/things/c-7qd").status_code == 404
+    assert pages.client.get(f"/jobs/{pages.job}/things/w-4c1").status_code == 404
     assert '/things/l-2xf"' in pages.get("/survey")
 
 

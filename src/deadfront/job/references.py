@@ -37,7 +37,7 @@ def references(thing: Thing) -> Iterator[tuple[str, str]]:
         if isinstance(value, tuple):
             for each in value:
                 yield field, each
-        elif value is not None and value != "service":
+        elif value is not None and value not in ("service", "house"):
             yield field, value
 
 

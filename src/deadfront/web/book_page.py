@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.codebook import Codebook, Rule, Table, Value, open_book
 from deadfront.documents.catalog import Catalog
+from deadfront.web.amend_page import confirmed, figure, value_word
 from deadfront.web.contexts import BookPage
 from deadfront.web.desk import Web
 from deadfront.web.jobs_page import editions, last_edition
@@ -20,17 +21,12 @@ def book_page(web: Web, catalog: Catalog, edition: str, query: str) -> BookPage:
     book = open_book(edition, overlay=web.settings.overlay)
     words = query.lower().split()
     lines = [line for line in book_lines(book, catalog) if all(word in _told(line) for word in words)]
-    return BookPage(editions(), edition, query, tuple(lines[:MAX_LINES]), len(book.names()))
+    return BookPage(editions(), edition, query, tuple(lines[:MAX_LINES]), len(book.names()),
+                    confirmed(web.settings.overlay, edition, catalog))  # fmt: skip
 
 
 def _told(line: BookLine) -> str:
     return " ".join((line.kind, line.name, line.value, line.section, line.status, line.source)).lower()
-
-
-def _figure(entry: Value, catalog: Catalog) -> str:
-    if isinstance(entry.value, bool):
-        return catalog.key("web.known.yes" if entry.value else "web.known.no")
-    return f"{catalog.value(entry.value)} {entry.unit}".strip()
 
 
 def book_lines(book: Codebook, catalog: Catalog) -> Iterator[BookLine]:
@@ -39,16 +35,16 @@ def book_lines(book: Codebook, catalog: Catalog) -> Iterator[BookLine]:
         entry: Value | Table | Rule
         if kind == "value":
             entry = book.value(name)
-            value, confirmed = _figure(entry, catalog), entry.confirmed_by or ""
+            value, by = figure(entry.value, entry.unit, catalog), entry.confirmed_by or ""
         elif kind == "table":
             entry = book.table(name)
-            value, confirmed = catalog.key("web.book.rows", count=len(entry.rows)), ""
+            value = catalog.key("web.book.rows", count=len(entry.rows))
+            by = ", ".join(dict.fromkeys(entry.confirmed.values()))
         else:
             entry = book.rule(name)
-            value, confirmed = "", ""
-        words = f"value.{name}" if catalog.has(f"value.{name}") else ""
-        said = catalog.key(words) if words else name.replace("_", " ")
+            value, by = "", ""
         yield BookLine(
-            catalog.key(f"web.book.{kind}"), said, value, entry.section, catalog.key(f"web.book.status.{entry.status}"),
-            getattr(entry, "source", ""), confirmed,
+            catalog.key(f"web.book.{kind}"), value_word(name, catalog), value, entry.section,
+            catalog.key(f"web.book.status.{entry.status}"),
+            getattr(entry, "source", ""), by and catalog.key("web.book.by", who=by),
         )  # fmt: skip

@@ -17,15 +17,15 @@ from deadfront.web.entry import circuits, loads, rows
 from deadfront.web.entry.facts import fact_edits, service_after
 from deadfront.web.entry.places import EditData, Standing, found, struck_out, work_step
 from deadfront.web.entry.typed import BadEntry
-from deadfront.web.entry.work import work_edits
+from deadfront.web.entry.work import elsewhere, work_edits
 from deadfront.web.load_page import load_page
 from deadfront.web.pieces import PastedRow, SideRow
 from deadfront.web.render import html
 from deadfront.web.survey_page import survey_page
-from deadfront.web.tables import blank_row, columns_of, first_panel, kinds_said
+from deadfront.web.tables import blank_row, columns_of, first_panel, kinds_said, works_of
 from deadfront.web.views.typed import Form, field_of, number_of
 
-TABLES = ("units", "panels", "circuits", "loads")
+TABLES = ("units", "panels", "circuits", "loads", "sources")
 
 
 def fresh(at: AtJob) -> NewIds:
@@ -59,21 +59,32 @@ def row_edits(at: AtJob, table: str, form: Form) -> list[EditData]:
     """
     if table not in TABLES:
         raise NotFound("web.not_found")
-    job, key, wanted = at.job, field_of(form, "key"), field_of(form, "work") or "E"
+    job, key = at.job, field_of(form, "key")
+    wanted, named = work_wanted(job, field_of(form, "work"))
     before = lines_of(job, table, form)
     edits: list[EditData] = []
-    step, scope = "", "before"
-    needs_step = (wanted == "N" and not before) or any(line.work != wanted and wanted != "E" for line in before)
+    step, scope = named, "before"
+    needs_step = (wanted == "N" and not before) or any(
+        wanted != "E" and (line.work != wanted or (named and elsewhere(line, wanted, named))) for line in before
+    )
     if needs_step:
-        step, edits = work_step(job, fresh(at)("w"), at.catalog.key("web.new_work"))
+        if not named:
+            step, edits = work_step(job, fresh(at)("w"), at.catalog.key("web.new_work"))
         scope = step if wanted == "N" else "before"
     typed = _typed_edits(at, table, key, form, scope)
     if not typed and not before:
         return []
-    moves = [] if not before else work_edits(job, before, wanted, step)
+    moves = [] if not before else work_edits(job, before, wanted, step, bool(named))
     if typed and moves:  # the texts first; then what the work does with the line
         return typed
     return [*edits, *typed, *moves] if typed or moves else []
+
+
+def work_wanted(job: Job, text: str) -> tuple[str, str]:
+    """What the work is to do with a line, and in which step where one is named: "E", "N", "R w-4c1"."""
+    letter, _, named = text.partition(" ")
+    letter = letter if letter in ("E", "N", "R") else "E"
+    return letter, named if letter != "E" and any(step.id == named for step in job.work) else ""
 
 
 def lines_of(job: Job, table: str, form: Form) -> list[Standing]:
@@ -96,8 +107,18 @@ def _typed_edits(at: AtJob, table: str, key: str, form: Form, scope: str) -> lis
         return [*made, *own] if own else []
     if table == "loads":
         return loads.load_edits(at.job, key, form, scope, kinds_said(at.catalog))
-    fields = rows.unit_fields(form) if table == "units" else rows.panel_fields(form)
-    return rows.thing_edits(at.job, table, key, fields, scope)
+    read = {"units": rows.unit_fields, "panels": rows.panel_fields, "sources": rows.source_fields}[table]
+    fields = read(form)
+    own = rows.thing_edits(at.job, table, key, fields, scope)
+    return [*own, *_feeds(at.job, str(fields["fed_by"]))] if own and table == "panels" else own
+
+
+def _feeds(job: Job, ident: str) -> list[EditData]:
+    """The edit that makes the breaker that feeds a panel a feeder's."""
+    line = found(job, "breakers", ident)
+    if line is None or getattr(line.thing, "role", "") != "branch":
+        return []
+    return [{"do": "set", "path": f"{line.scope}/{ident}.role", "value": "feeder"}]
 
 
 def _panel_for(at: AtJob, form: Form, scope: str) -> tuple[str, list[EditData]]:
@@ -118,25 +139,27 @@ def strike_out_edits(at: AtJob, table: str, form: Form) -> list[EditData]:
 
 
 # --- saving, and what the page shows then -------------------------------------------------------------------------
-def made(at: AtJob, edits: Sequence[EditData], form: Form, *, table: str = "", gone: str = "") -> Response:
+def made(
+    at: AtJob, edits: Sequence[EditData], form: Form, *, table: str = ""
+) -> Response:
     """Save the edits on the revision the page was made from, and show what they change.
 
     Raises:
         EditRefused, StaleRevision: as Desk.apply.
     """
     if not edits:
-        return parts(at, form, new_row="", gone=gone)
+        return parts(at, form)
     try:
-        at.web.desk.apply(at.id, number_of(form, "base"), edits)
+        at.web.desk.apply(at.id, number_of(form, "base"), edits, at.who)
     except StaleEdits as stale:
         return stale_part(at, stale, edits, form)
     after = at.again()
     key = field_of(form, "key")
     fresh_row = table if table and key and not found(at.job, table, key) and found(after.job, table, key) else ""
-    return parts(after, form, new_row=fresh_row, gone=gone)
+    return parts(after, form, new_row=fresh_row)
 
 
-def parts(at: AtJob, form: Form, *, new_row: str = "", gone: str = "") -> HTMLResponse:
+def parts(at: AtJob, form: Form, *, new_row: str = "") -> HTMLResponse:
     """The parts of the page that a change may touch: the line, the route, the slips, the answer."""
     on_load = field_of(form, "page") == "load"
     folds = frozenset(field_of(form, "folds").split())
@@ -152,6 +175,7 @@ def parts(at: AtJob, form: Form, *, new_row: str = "", gone: str = "") -> HTMLRe
             blank=blank,
             columns=columns,
             table=new_row,
+            works=works_of(at),
             on=field_of(form, "page"),
         )
     )
@@ -270,7 +294,7 @@ def take_pasted(at: AtJob, table: str, form: Form) -> Response:
         context = pasted(at, table, form)
         return HTMLResponse(html(context, at.catalog, saved=0))
     try:
-        at.web.desk.apply(at.id, number_of(form, "base"), edits)
+        at.web.desk.apply(at.id, number_of(form, "base"), edits, at.who)
     except StaleEdits as stale:
         return stale_part(at, stale, edits, form)
     if bad:

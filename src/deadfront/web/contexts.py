@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from deadfront.web.pieces import (
+    AmendmentLine,
     Asked,
     Assumption,
     BookLine,
@@ -22,6 +23,8 @@ from deadfront.web.pieces import (
     SheetLine,
     Shell,
     SideRow,
+    StepLine,
+    SystemLine,
     ToDo,
     Worked,
 )
@@ -36,8 +39,12 @@ class SurveyPage:
         answer: The answer in one sentence.
         todo: What is still to find out, the most useful first.
         service: Facts of the job and its service.
+        further: Facts of the service that follow from others.
         after: The service as the work leaves it.
-        tables: Units, panels, circuits, loads.
+        units: Facts of the dwelling units that only some houses need.
+        systems: Energy management.
+        steps: The steps of the work in order.
+        tables: Units, panels, circuits, loads, sources.
         kept: Blocks of the job file that could not be read, word for word.
         kinds: Names of the kinds of loads, suggested while typing.
         circuits: Circuits by their spaces, suggested while typing.
@@ -48,7 +55,11 @@ class SurveyPage:
     answer: str
     todo: tuple[ToDo, ...]
     service: tuple[Field, ...]
+    further: tuple[Field, ...]
     after: tuple[Field, ...]
+    units: tuple[Field, ...]
+    systems: tuple[SystemLine, ...]
+    steps: tuple[StepLine, ...]
     tables: tuple[EntryTable, ...]
     kept: tuple[str, ...]
     kinds: tuple[str, ...]
@@ -222,6 +233,7 @@ class BookPage:
         query: What was searched for.
         lines: What was found.
         total: How many entries this edition holds.
+        confirmed: Whose confirmations apply, or "".
     """
 
     editions: tuple[str, ...]
@@ -229,6 +241,30 @@ class BookPage:
     query: str
     lines: tuple[BookLine, ...]
     total: int
+    confirmed: str
+
+
+@dataclass(frozen=True, slots=True)
+class AmendPage:
+    """Local amendments of a job.
+
+    Args:
+        shell: What every page has.
+        held: Those in force.
+        name: What the pasted one is called.
+        text: Its text as typed.
+        read: What it would change; None where nothing was read.
+        trouble: Why it cannot be taken, or "".
+        confirmed: Whose confirmations apply, or "".
+    """
+
+    shell: Shell
+    held: tuple[AmendmentLine, ...]
+    name: str
+    text: str
+    read: AmendmentLine | None
+    trouble: str
+    confirmed: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,11 +322,11 @@ class PastePart:
 
 @dataclass(frozen=True, slots=True)
 class ThingPage:
-    """One load with everything that may be known of it.
+    """One thing with everything that may be known of it.
 
     Args:
         shell: What every page has.
-        called: What the load is called.
+        called: What it is called.
         ident: Its id.
         facts: Its facts.
     """

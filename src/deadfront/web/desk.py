@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
+from urllib.parse import unquote
 
 from starlette.requests import Request
 
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     from deadfront.store.rows import Issue
 
 LANGUAGE_COOKIE = "language"
+WHO_COOKIE = "who"
+LONGEST_NAME = 80
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +58,7 @@ class AtJob:
     web: Web
     opened: OpenJob
     catalog: Catalog
+    who: str = ""
 
     @property
     def id(self) -> str:
@@ -78,7 +82,7 @@ class AtJob:
 
     def again(self) -> AtJob:
         """The same job as it stands now."""
-        return AtJob(self.web, self.web.desk.open_job(self.id), self.catalog)
+        return AtJob(self.web, self.web.desk.open_job(self.id), self.catalog, self.who)
 
 
 def web_of(request: Request) -> Web:
@@ -93,6 +97,16 @@ def language_of(request: Request, otherwise: str = "en") -> str:
     return chosen if chosen in LANGUAGES else otherwise
 
 
+def who_of(request: Request) -> str:
+    """The name given in this browser, "" for none."""
+    return shown_name(unquote(request.cookies.get(WHO_COOKIE, "")))
+
+
+def shown_name(text: str) -> str:
+    """A name on one line, not too long."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())[:LONGEST_NAME]
+
+
 def at_job(request: Request) -> AtJob:
     """The job of the address.
 
@@ -101,7 +115,7 @@ def at_job(request: Request) -> AtJob:
     """
     web = web_of(request)
     opened = web.desk.open_job(request.path_params["job"])
-    return AtJob(web, opened, Catalog(language_of(request, opened.job.job.language)))
+    return AtJob(web, opened, Catalog(language_of(request, opened.job.job.language)), who_of(request))
 
 
 class NewIds:

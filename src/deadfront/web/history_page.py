@@ -20,7 +20,7 @@ def history_page(at: AtJob) -> HistoryPage:
     desk = at.web.desk
     signed = {issue.revision for issue in desk.library.issues(at.id)}
     lines = tuple(_line(at, row, row.number in signed) for row in desk.history(at.id))
-    return HistoryPage(shell_of(at.opened, at.answered, at.catalog, "history"), lines)
+    return HistoryPage(shell_of(at, "history"), lines)
 
 
 def _line(at: AtJob, row: RevisionRow, signed: bool) -> RevisionLine:

@@ -117,7 +117,7 @@ def first_look_page(
     return FirstLookPage(asked, editions(), edition, next(iter(given.get("name", ())), ""), trouble)
 
 
-def look_at(web: Web, catalog: Catalog, answers: Mapping[str, Sequence[str]]) -> str:
+def look_at(web: Web, catalog: Catalog, answers: Mapping[str, Sequence[str]], who: str = "") -> str:
     """A job from the first look's answers; its id.
 
     Raises:
@@ -131,10 +131,10 @@ def look_at(web: Web, catalog: Catalog, answers: Mapping[str, Sequence[str]]) ->
         for q in QUESTIONS
     }
     first_look_edits({key: value for key, value in said.items() if value}, _counted())
-    job_id = web.desk.create_job(head_of({**head, "existing": "yes"}, catalog.language))
+    job_id = web.desk.create_job(head_of({**head, "existing": "yes"}, catalog.language), who)
     at = AtJob(web, web.desk.open_job(job_id), catalog)
     edits = first_look_edits({key: value for key, value in said.items() if value}, NewIds(at))
-    web.desk.apply(job_id, at.opened.revision, edits)
+    web.desk.apply(job_id, at.opened.revision, edits, who)
     return job_id
 
 

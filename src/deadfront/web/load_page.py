@@ -31,7 +31,7 @@ def load_page(at: AtJob, folds: frozenset[str] | None = None) -> LoadPage:
     first, rest = cut(sheet)
     body = "\n".join(block_html(block, at.catalog) for block in first)
     return LoadPage(
-        shell_of(at.opened, at.answered, at.catalog, "load"), safe(body), tuple(methods_of(at)), readings_of(at),
+        shell_of(at, "load"), safe(body), tuple(methods_of(at)), readings_of(at),
         assumptions_of(at), tuple(worked_of(at, rest, folds)), tuple(cite_lines(sheet.cites, at.catalog)),
         table_of("loads", at, NewIds(at), wanted=True), tuple(kind_words(at.catalog).values()), circuit_choices(at.job),
     )  # fmt: skip

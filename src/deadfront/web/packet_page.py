@@ -24,7 +24,7 @@ def packet_page(at: AtJob) -> PacketPage:
     changed = reopened.changed if reopened else ()
     barring = [c for c in assessment.checks if c.is_finding and c.severity is not Severity.NOTE]
     return PacketPage(
-        shell_of(at.opened, at.answered, say, "packet"),
+        shell_of(at, "packet"),
         tuple(SheetLine(sheet.key, say.say(sheet.title)) for sheet in at.sheets()),
         issues,
         tuple(say.key("web.packet.changed", what=c.key, signed=c.signed or "", now=c.now or "") for c in changed),
@@ -45,7 +45,7 @@ def sheet_page(at: AtJob, key: str) -> SheetPage:
         raise NotFound("web.not_found")
     title = at.catalog.say(sheet.title)
     body = safe(sheet_html(sheet, at.catalog))
-    return SheetPage(shell_of(at.opened, at.answered, at.catalog, "packet"), title, body)
+    return SheetPage(shell_of(at, "packet"), title, body)
 
 
 def sign(at: AtJob, base: int, signer: str, license: str) -> None:

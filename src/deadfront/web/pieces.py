@@ -54,6 +54,7 @@ class Shell:
         route: The stages in order.
         slips: What to correct and to find out.
         page: Which page this is, for what an edit changes on it.
+        who: Whoever is at the page, for the history.
         before: The page before, for the bar on a phone; after: the one after.
     """
 
@@ -65,8 +66,20 @@ class Shell:
     route: tuple[Stage, ...]
     slips: tuple[Slip, ...]
     page: str
+    who: str
     before: Stage
     after: Stage
+
+
+@dataclass(frozen=True, slots=True)
+class OriginLine:
+    """Where a fact comes from: kind ("" for not said), who, when, the kinds there are, all of it in a few words."""
+
+    kind: str
+    who: str
+    on: str
+    options: tuple[tuple[str, str], ...]
+    told: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +92,7 @@ class Field:
         value: As it stands, "" for not known.
         options: Allowed values and their words; none: it is typed.
         like: An example of what may be typed.
+        origin: Where it comes from; None where that is not asked.
     """
 
     path: str
@@ -86,6 +100,45 @@ class Field:
     value: str
     options: tuple[tuple[str, str], ...] = ()
     like: str = ""
+    origin: OriginLine | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ControlLine:
+    """A load that an energy management system may control: its id, name, whether it does."""
+
+    load: str
+    name: str
+    held: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SystemLine:
+    """An energy management system: id, name, found or new, its facts, the loads it may control."""
+
+    ident: str
+    name: str
+    work: str
+    facts: tuple[Field, ...]
+    controls: tuple[ControlLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StepLine:
+    """A step of the work: id, its name, whether it may go up or down."""
+
+    ident: str
+    say: Field
+    up: bool
+    down: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AmendmentLine:
+    """A local amendment in force: its name and what it changes, in words."""
+
+    name: str
+    changes: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,14 +166,23 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A line of an entry table: the ids it has or will have, its texts, whether it is there, what the work does."""
+    """A line of an entry table: the ids it has or will have, its texts, whether it is there, what the work does.
+
+    `doing` says the same as its choice does: with several steps, in which of them.
+    """
 
     key: str
     ids: Mapping[str, str]
     values: Mapping[str, str]
     there: bool
     work: str = "E"
+    doing: str = "E"
     anchors: Mapping[str, str] = field(default_factory=dict)
+
+    def shown(self, column: Column) -> str:
+        """A text of the line as it is read: the words of a choice, not its key."""
+        value = self.values.get(column.name, "")
+        return dict(column.options).get(value, value) if value else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +195,7 @@ class EntryTable:
     rows: tuple[Row, ...]
     complete: Field | None
     pasted: bool = False
+    works: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ TEMPLATES: dict[type, str] = {
     c.HistoryPage: "history.html", c.PacketPage: "packet.html", c.SheetPage: "sheet.html", c.BookPage: "book.html",
     c.HelpPage: "help.html", c.TroublePage: "trouble.html", c.StalePart: "stale.html", c.SharesPart: "shares.html",
     c.PastePart: "paste.html",
-    c.ThingPage: "thing.html",
+    c.ThingPage: "thing.html", c.AmendPage: "amend.html",
 }  # fmt: skip
 """The template of every page and part."""
 

@@ -24,7 +24,7 @@ from deadfront.web import trouble
 from deadfront.web.desk import Web
 from deadfront.web.doors import Doors
 from deadfront.web.settings import LOOPBACK, Settings
-from deadfront.web.views import book, history, jobs, load, packet, survey
+from deadfront.web.views import amend, book, further, history, jobs, load, packet, survey
 
 STATIC = Path(__file__).parent / "static"
 DOCUMENTS = Path(deadfront.documents.__file__).parent
@@ -38,6 +38,7 @@ ROUTES = [
     Route("/", jobs.show),
     Route("/jobs", jobs.create, methods=["POST"]),
     Route("/import", jobs.bring_in, methods=["POST"]),
+    Route("/who", jobs.who, methods=["POST"]),
     Route("/language", jobs.language, methods=["POST"]),
     Route("/first-look", jobs.first_look),
     Route("/first-look", jobs.look, methods=["POST"]),
@@ -50,6 +51,14 @@ ROUTES = [
     Route("/jobs/{job}/rows/{table}/strike-out", survey.strike_out, methods=["POST"]),
     Route("/jobs/{job}/paste/{table}", survey.paste, methods=["POST"]),
     Route("/jobs/{job}/paste/{table}/take", survey.take_pasted, methods=["POST"]),
+    Route("/jobs/{job}/origins", further.origin, methods=["POST"]),
+    Route("/jobs/{job}/systems", further.add_system, methods=["POST"]),
+    Route("/jobs/{job}/systems/{thing}/strike-out", further.drop_system, methods=["POST"]),
+    Route("/jobs/{job}/systems/{thing}/controls", further.controls, methods=["POST"]),
+    Route("/jobs/{job}/steps", further.steps, methods=["POST"]),
+    Route("/jobs/{job}/amendments", amend.show),
+    Route("/jobs/{job}/amendments/read", amend.read, methods=["POST"]),
+    Route("/jobs/{job}/amendments/drop", amend.drop, methods=["POST"]),
     Route("/jobs/{job}/load", load.show),
     Route("/jobs/{job}/load/shares", load.shares),
     Route("/jobs/{job}/load/worked/{fold}", load.worked),

@@ -18,6 +18,7 @@ from deadfront.worksheet.check import Check, Outcome, Severity
 
 if TYPE_CHECKING:
     from deadfront.app.answers import Answered
+    from deadfront.web.desk import AtJob
 
 STAGES = ("survey", "load", "circuits", "panel", "sources", "isolation", "install", "commission", "packet", "after")
 PAGES = ("survey", "load", "packet")
@@ -110,8 +111,9 @@ def wrong_in_file(opened: OpenJob, catalog: Catalog) -> tuple[Slip, ...]:
     )
 
 
-def shell_of(opened: OpenJob, answered: Answered, catalog: Catalog, page: str) -> Shell:
+def shell_of(at: AtJob, page: str) -> Shell:
     """Everything around the sheet of a job."""
+    opened, answered, catalog = at.opened, at.answered, at.catalog
     head = opened.job.job
     parts = [head.place, catalog.key("head.edition", edition=head.code.edition)]
     parts.append(catalog.key("head.revision", revision=str(opened.revision)))
@@ -119,10 +121,10 @@ def shell_of(opened: OpenJob, answered: Answered, catalog: Catalog, page: str) -
     route = route_of(opened.id, answered, catalog, page)
     live = [stage for stage in route if stage.href]
     jobs = Stage(catalog.key("web.jobs.title"), "", "/")
-    at = next((n for n, stage in enumerate(live) if stage.here), len(live) - 1)
+    place = next((n for n, stage in enumerate(live) if stage.here), len(live) - 1)
     return Shell(
         opened.id, head.name, " · ".join(part for part in parts if part), opened.revision,
         line_of(opened.id, answered, catalog), route,
         (*wrong_in_file(opened, catalog), *(slip_of(opened.id, each, catalog) for each in findings[:MAX_SLIPS])), page,
-        live[at - 1] if at else jobs, live[at + 1] if at + 1 < len(live) else jobs,
+        at.who, live[place - 1] if place else jobs, live[place + 1] if place + 1 < len(live) else jobs,
     )  # fmt: skip

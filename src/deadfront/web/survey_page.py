@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
-from deadfront.documents.catalog import Catalog
 from deadfront.documents.html import caution_html
 from deadfront.job.things import Meter
 from deadfront.web.contexts import SurveyPage
 from deadfront.web.desk import AtJob, NewIds
 from deadfront.web.entry.circuits import number_text
-from deadfront.web.entry.facts import CONDUCTORS, SOCKET, UTILITY, anchored, shape_of
+from deadfront.web.entry.facts import CONDUCTORS, SOCKET, UTILITY, anchored
 from deadfront.web.entry.places import things_of
+from deadfront.web.fields import field_at, flag, loose_field, origin_of, yes_no
+from deadfront.web.parts_of_survey import steps_of, systems_of, unit_facts
 from deadfront.web.pieces import Field, ToDo
 from deadfront.web.render import safe
 from deadfront.web.shell import shell_of
 from deadfront.web.tables import ANCHORS, circuit_choices, kind_words, table_of
 
-TABLES = ("units", "panels", "circuits", "loads")
-YES_NO = ("", "yes", "no")
+TABLES = ("units", "panels", "circuits", "loads", "sources")
 NEW_STEP = "w-new"
-LIKE = {"A": "20 A", "VA": "4.5 kW", "V": "240", "ft": "38 ft", "ft2": "1,840 sq ft", "kA": "10 kA"}
+SERVICE = "before/service"
+IN_SERVICE = (
+    "system", "disconnect.rating_a", "disconnect.listed_full_load", "conductors.size", "conductors.sets",
+    "conductors.needs_correction", "conductors.terminals_c", "utility.limit", "utility.fault_current_ka",
+    "disconnect.sccr_ka",
+)  # fmt: skip
 
 
 def survey_page(at: AtJob) -> SurveyPage:
@@ -29,11 +35,15 @@ def survey_page(at: AtJob) -> SurveyPage:
     todo = todo_of(at)
     caution = safe(caution_html("danger", at.catalog.key("sheet.todo.live"), at.catalog))
     return SurveyPage(
-        shell_of(at.opened, at.answered, at.catalog, "survey"),
+        shell_of(at, "survey"),
         answer_of(at),
         todo,
         service_fields(at),
+        further_service(at),
         wanted_service(at),
+        unit_facts(at),
+        tuple(systems_of(at)),
+        steps_of(at),
         tuple(table_of(key, at, ids) for key in TABLES),
         tuple(block.text for block in at.opened.kept),
         tuple(kind_words(at.catalog).values()),
@@ -57,15 +67,17 @@ def todo_of(at: AtJob) -> tuple[ToDo, ...]:
             at.catalog.say(item.missing.how),
             len(item.answers),
             f"#{item.missing.path}" if item.missing.path in placed else "",
-            None if item.missing.path in placed else loose_field(at, item.missing.path),
+            None if item.missing.path in placed else _asked_here(at, item.missing.path),
         )
         for item in at.answered.assessment.to_find
     )
 
 
 def anchors_of(at: AtJob) -> set[str]:
-    """Facts that have a field in the tables or the service block."""
-    out = {field.path for field in service_fields(at)} | {f"before/complete.{key}" for key in TABLES}
+    """Facts that have a field in the tables or the blocks of this page."""
+    fields = (*service_fields(at), *further_service(at), *unit_facts(at))
+    out = {field.path for field in fields} | {f"before/complete.{key}" for key in TABLES}
+    out |= {field.path for system in systems_of(at) for field in system.facts}
     columns = {"units": ("area", "small", "laundry"), "panels": ("bus",), "loads": ("nameplate", "circuit", "volts")}
     for key, names in columns.items():
         for line in things_of(at.job, key):
@@ -73,63 +85,45 @@ def anchors_of(at: AtJob) -> set[str]:
     return out
 
 
-def loose_field(at: AtJob, path: str) -> Field | None:
-    """A field for a fact that no table has."""
-    if not anchored(path):
-        return None
-    shape, options = shape_of(at.job, path)
-    label = at.catalog.key("web.field.this")
-    if shape == "choice":
-        return Field(path, label, "", (("", ""), *((o, word(at.catalog, o)) for o in options)))
-    if shape == "yes_no":
-        return Field(path, label, "", yes_no(at.catalog))
-    return Field(path, label, "", (), LIKE.get(options[0], "") if options else "")
-
-
-def word(catalog: Catalog, option: str) -> str:
-    """An allowed value in words."""
-    key = f"web.option.{option.lower().replace(' ', '_').replace('/', '_')}"
-    return catalog.key(key) if catalog.has(key) else option
-
-
-def yes_no(catalog: Catalog) -> tuple[tuple[str, str], ...]:
-    """Yes, no, or not known."""
-    return tuple((name, catalog.key(f"web.known.{name or 'unknown'}")) for name in YES_NO)
-
-
-def _flag(value: bool | None) -> str:
-    return "" if value is None else "yes" if value else "no"
+def _asked_here(at: AtJob, path: str) -> Field | None:
+    """A field in the list itself, for a fact that stands nowhere else on the page."""
+    return loose_field(at, path, at.catalog.key("web.field.this")) if anchored(path) else None
 
 
 def service_fields(at: AtJob) -> tuple[Field, ...]:
-    """The facts of the job and its service, each with its path."""
-    service, head, say = at.job.before.service, at.job.job, at.catalog.key
-
-    def field(path: str, value: str, options: tuple[tuple[str, str], ...] = (), like: str = "") -> Field:
-        name = path.removeprefix("before/").replace(".", "_").replace("/", "_")
-        return Field(path, say(f"web.field.{name}"), value, options, like)
-
-    def choice(path: str, value: str) -> Field:
-        return field(path, value, (("", ""), *((o, word(at.catalog, o)) for o in shape_of(at.job, path)[1])))
-
+    """The facts of the job and its service, each with its path and where it comes from."""
+    service, head = at.job.before.service, at.job.job
     conductors, utility = service.conductors, service.utility
     metal = {"copper": "Cu", "aluminum": "Al"}.get(conductors.metal or "", "")
     limit = "none" if utility.limit == "none" else number_text(utility.limit_a, "A")
-    fields = [
-        field("job.existing", _flag(head.existing), yes_no(at.catalog)),
-        choice("before/service.system", service.system or ""),
-        field("before/service.disconnect.rating_a", number_text(service.disconnect.rating_a, "A"), (), "100 A"),
-        field(CONDUCTORS, f"{conductors.size or ''} {metal}".strip(), (), "4/0 Al"),
-        field("before/service.conductors.needs_correction", _flag(conductors.needs_correction), yes_no(at.catalog)),
-        choice("before/service.conductors.terminals_c", str(conductors.terminals_c or "")),
-        *_sockets(at),
-        field(UTILITY, limit, (), say("web.like.utility")),
-        field("before/service.utility.fault_current_ka", number_text(utility.fault_current_ka, "kA"), (), "10 kA"),
-        field("before/service.disconnect.sccr_ka", number_text(service.disconnect.sccr_ka, "kA"), (), "10 kA"),
-    ]
-    if conductors.size and not conductors.metal:
-        fields.insert(4, choice("before/service.conductors.metal", ""))
-    return tuple(fields)
+    typed = {CONDUCTORS: f"{conductors.size or ''} {metal}".strip(), UTILITY: limit}
+    like = {
+        CONDUCTORS: "4/0 Al", UTILITY: at.catalog.key("web.like.utility"),
+        f"{SERVICE}.disconnect.rating_a": "100 A", f"{SERVICE}.conductors.sets": "1",
+    }  # fmt: skip
+    out = [Field("job.existing", at.catalog.key("web.field.job_existing"), flag(head.existing), yes_no(at.catalog))]
+    for name in IN_SERVICE:
+        path = f"{SERVICE}.{name}"
+        field = field_at(at, path, service_label(at, name), origin=True)
+        out.append(replace(field, value=typed.get(path, field.value), options=() if path in typed else field.options,
+                           like=like.get(path, field.like)))  # fmt: skip
+        if name == "conductors.terminals_c":
+            out += _sockets(at)
+    return tuple(out)
+
+
+def further_service(at: AtJob) -> tuple[Field, ...]:
+    """Facts of the service that only follow from others: the metal of a size, the ampacity after correction."""
+    conductors = at.job.before.service.conductors
+    names = ["conductors.metal"] if conductors.size and not conductors.metal else []
+    if conductors.needs_correction or conductors.corrected_ampacity_a is not None:
+        names.append("conductors.corrected_ampacity_a")
+    return tuple(field_at(at, f"{SERVICE}.{name}", service_label(at, name)) for name in names)
+
+
+def service_label(at: AtJob, name: str) -> str:
+    """What a fact of the service is called."""
+    return at.catalog.key(f"web.field.service_{name.replace('.', '_')}")
 
 
 def wanted_service(at: AtJob) -> tuple[Field, ...]:
@@ -154,7 +148,8 @@ def _sockets(at: AtJob) -> list[Field]:
     label = at.catalog.key("web.field.socket")
     meters = [line for line in things_of(at.job, "meters") if isinstance(line.thing, Meter)]
     return [
-        Field(f"{line.scope}/{line.thing.id}.socket_a", label, number_text(line.thing.socket_a, "A"), (), "200 A")
+        Field(f"{line.scope}/{line.thing.id}.socket_a", label, number_text(line.thing.socket_a, "A"), (), "200 A",
+              origin_of(at, f"{line.scope}/{line.thing.id}.socket_a"))  # fmt: skip
         for line in meters
         if isinstance(line.thing, Meter) and line.thing.purpose == "utility"
     ] or [Field(SOCKET, label, "", (), "200 A")]

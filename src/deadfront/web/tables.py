@@ -13,12 +13,12 @@ from deadfront.web.desk import AtJob, NewIds
 from deadfront.web.entry.circuits import circuit_values, spaces_text
 from deadfront.web.entry.loads import load_values
 from deadfront.web.entry.places import Standing, found, things_of
-from deadfront.web.entry.rows import MAIN_AT, thing_values
+from deadfront.web.entry.rows import MAIN_AT, SOURCES, thing_values
+from deadfront.web.fields import breakers
 from deadfront.web.pieces import Column, EntryTable, Field, Row
 
-BLANKS = {"units": 1, "panels": 1, "circuits": 6, "loads": 6}
-PREFIX = {"units": "u", "panels": "p", "circuits": "c", "loads": "l"}
-FIRST = {"units": "name", "panels": "name", "circuits": "spaces", "loads": "what"}
+BLANKS = {"units": 1, "panels": 1, "circuits": 6, "loads": 6, "sources": 1}
+PREFIX = {"units": "u", "panels": "p", "circuits": "c", "loads": "l", "sources": "s"}
 PROTECTIONS = ("plain", "ground fault", "arc fault", "both")
 ANCHORS = {
     "area": "floor_area_ft2", "small": "small_appliance_circuits", "laundry": "laundry_circuits", "bus": "bus_a",
@@ -69,11 +69,16 @@ def columns_of(key: str, at: AtJob) -> tuple[Column, ...]:
                 Column("small", head("small"), True, like="2"), Column("laundry", head("laundry"), True, like="1"),
                 Column("count", head("count"), True, like="1"))  # fmt: skip
     if key == "panels":
-        fed = (("", ""), ("service", catalog.key("web.fed.service")), *_feeders(at.job))
+        fed = (("", ""), ("service", catalog.key("web.fed.service")), *breakers(at.job))
         return (Column("name", head("name"), like=catalog.key("web.like.panel")),
                 Column("bus", head("bus"), True, like="125 A"), Column("spaces", head("spaces"), True, like="28"),
                 Column("main_at", head("main_at"), options=options(tuple(MAIN_AT), "main_at")),
                 Column("fed_by", head("fed_by"), options=fed))  # fmt: skip
+    if key == "sources":
+        return (Column("kind", head("kind"), options=options(SOURCES, "source")),
+                Column("name", head("name"), like=catalog.key("web.like.source")),
+                Column("output", head("output"), True, like="7.6 kW"),
+                Column("volts", head("volts"), True, like="240"))  # fmt: skip
     if key == "circuits":
         own = (Column("spaces", head("spaces"), True, like="1, 3"),
                Column("name", head("name"), like=catalog.key("web.like.circuit")),
@@ -86,11 +91,6 @@ def columns_of(key: str, at: AtJob) -> tuple[Column, ...]:
             Column("circuit", head("circuit"), True, suggestions="circuits", like="1, 3"),
             Column("nameplate", head("nameplate"), True, like="4.5 kW"),
             Column("volts", head("volts"), True, like="240"))  # fmt: skip
-
-
-def _feeders(job: Job) -> tuple[tuple[str, str], ...]:
-    return tuple((b.thing.id, spaces_text(b.thing)) for b in things_of(job, "breakers")
-                 if isinstance(b.thing, Breaker) and b.thing.role == "feeder")  # fmt: skip
 
 
 def rows_of(key: str, at: AtJob, *, new_only: bool = False) -> list[Row]:
@@ -115,7 +115,21 @@ def _row(key: str, line: Standing, at: AtJob) -> Row:
         values = load_values(at.job, thing, kind_words(at.catalog))
     else:
         values = thing_values(thing)
-    return Row(thing.id, ids, values, True, line.work, anchors)
+    return Row(thing.id, ids, values, True, line.work, doing_of(line.work, line.out or line.scope, at), anchors)
+
+
+def doing_of(work: str, step: str, at: AtJob) -> str:
+    """What the work does with a line, as its choice says it: with several steps, which of them."""
+    return work if work == "E" or len(at.job.work) < 2 else f"{work} {step}"
+
+
+def works_of(at: AtJob) -> tuple[tuple[str, str], ...]:
+    """What the work may do with a line: found, new, taken out; with several steps, in which of them."""
+    said = {letter: at.catalog.key(f"web.work.{letter}") for letter in "ENR"}
+    if len(at.job.work) < 2:
+        return tuple(said.items())
+    steps = [(f"{letter} {step.id}", f"{said[letter]}: {step.say}") for letter in "NR" for step in at.job.work]
+    return (("E", said["E"]), *steps)
 
 
 def first_panel(job: Job) -> str:
@@ -132,7 +146,8 @@ def blank_row(key: str, at: AtJob, ids: NewIds, work: str = "E") -> Row:
         values["panel"] = first_panel(at.job)
     if key == "units":
         values["count"] = "1"
-    return Row(ident, own, values, False, work)
+    step = at.job.work[0].id if at.job.work else ""
+    return Row(ident, own, values, False, work, doing_of(work, step, at))
 
 
 def table_of(key: str, at: AtJob, ids: NewIds, *, wanted: bool = False) -> EntryTable:
@@ -145,7 +160,8 @@ def table_of(key: str, at: AtJob, ids: NewIds, *, wanted: bool = False) -> Entry
     rows += [blank_row(key, at, ids, work) for _ in range(BLANKS[key])]
     heading = at.catalog.key("web.table.wanted" if wanted else f"web.table.{key}")
     complete = None if wanted else complete_field(key, at)
-    return EntryTable(key, heading, columns_of(key, at), tuple(rows), complete, key in ("circuits", "loads"))
+    return EntryTable(key, heading, columns_of(key, at), tuple(rows), complete, key in ("circuits", "loads"),
+                      works_of(at))  # fmt: skip
 
 
 def complete_field(key: str, at: AtJob) -> Field:

@@ -6,13 +6,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from deadfront.job.model import Job
-from deadfront.job.things import Panel, Thing, Unit
+from deadfront.job.things import Panel, Source, Thing, Unit
 from deadfront.web.entry import typed as t
 from deadfront.web.entry.circuits import number_text
 from deadfront.web.entry.places import EditData, added, changed, found
 
 UNIT_COLUMNS = ("name", "area", "small", "laundry", "count")
 PANEL_COLUMNS = ("name", "bus", "spaces", "main_at", "fed_by")
+SOURCES = ("solar", "battery", "generator", "vehicle", "inlet")
 MAIN_AT = {"top": "top", "bottom": "bottom", "center": "center", "none": "none"}
 
 
@@ -39,6 +40,28 @@ def panel_fields(row: Mapping[str, str]) -> dict[str, Any]:
     }
 
 
+def source_fields(row: Mapping[str, str]) -> dict[str, Any]:
+    """Fields of a source of power: its output in watts or in amperes, as its label says.
+
+    Raises:
+        BadEntry: no kind, or a column that is not understood.
+    """
+    plate = t.nameplate("output", row.get("output", ""))
+    if plate["hp"] or plate["minimum_circuit_ampacity_a"]:
+        raise t.BadEntry("output", "entry.output", found=t.clean(row.get("output", ""))[:60])
+    watts = plate["nameplate_w"] if plate["nameplate_w"] is not None else plate["nameplate_va"]
+    fields = {
+        "kind": t.one_of("kind", row.get("kind", ""), {name: name for name in SOURCES}),
+        "name": t.text_of("name", row.get("name", "")),
+        "output_w": watts,
+        "output_a": plate["nameplate_a"],
+        "volts": t.quantity("volts", row.get("volts", ""), "V"),
+    }
+    if fields["kind"] is None and any(value is not None for value in fields.values()):
+        raise t.BadEntry("kind", "entry.what_source")
+    return fields
+
+
 def thing_edits(job: Job, collection: str, ident: str, fields: Mapping[str, Any], scope: str) -> list[EditData]:
     """The edits that bring a unit or a panel to the fields typed; empty where nothing changed."""
     old = found(job, collection, ident)
@@ -58,6 +81,10 @@ def thing_values(thing: Thing) -> dict[str, str]:
             "small": number_text(thing.small_appliance_circuits), "laundry": number_text(thing.laundry_circuits),
             "count": number_text(thing.count),
         }  # fmt: skip
+    if isinstance(thing, Source):
+        output = number_text(thing.output_w, "W") or number_text(thing.output_a, "A")
+        volts = number_text(thing.volts, "V")
+        return {"kind": thing.kind, "name": thing.name or "", "output": output, "volts": volts}
     assert isinstance(thing, Panel)
     return {
         "name": thing.name or "", "bus": number_text(thing.bus_a, "A"), "spaces": number_text(thing.spaces),

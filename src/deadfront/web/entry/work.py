@@ -9,22 +9,26 @@ from deadfront.job.things import Breaker, Circuit, Load
 from deadfront.web.entry.places import EditData, Standing, added, struck_out, things_of
 from deadfront.web.entry.typed import BadEntry
 
-COLLECTION = {"b": "breakers", "c": "circuits", "l": "loads", "p": "panels", "u": "units"}
+COLLECTION = {"b": "breakers", "c": "circuits", "l": "loads", "p": "panels", "u": "units",
+              "s": "sources"}  # fmt: skip
 
 
-def work_edits(job: Job, lines: Iterable[Standing], wanted: str, step: str) -> list[EditData]:
+def work_edits(
+    job: Job, lines: Iterable[Standing], wanted: str, step: str, exact: bool = False
+) -> list[EditData]:
     """The edits that make a line found (E), new (N) or taken out (R).
 
     Args:
         lines: The thing, or the circuit and its breaker.
         step: The work step that adds or takes out.
+        exact: That very step, where there are several.
     Raises:
         BadEntry: what the work adds cannot also be taken out by it here.
     """
     lines = list(lines)
     edits: list[EditData] = []
     for at in lines:
-        if at.work == wanted:
+        if at.work == wanted and not (exact and elsewhere(at, wanted, step)):
             continue
         if wanted == "R" and at.scope != "before":
             raise BadEntry("work", "entry.work.new_cannot_go")
@@ -33,7 +37,13 @@ def work_edits(job: Job, lines: Iterable[Standing], wanted: str, step: str) -> l
         if wanted == "R":
             edits.append({"do": "take_out", "step": step, "id": at.thing.id})
     moving = [at for at in lines if wanted in ("E", "N") and (at.scope == "before") != (wanted == "E")]
+    moving += [at for at in lines if exact and wanted == "N" and at.scope not in ("before", step)]
     return edits + _moved(job, moving, "before" if wanted == "E" else step)
+
+
+def elsewhere(at: Standing, wanted: str, step: str) -> bool:
+    """Whether a line is added or taken out by another step than the one wanted."""
+    return (at.scope if wanted == "N" else at.out) != step and wanted != "E"
 
 
 def _moved(job: Job, lines: list[Standing], scope: str) -> list[EditData]:

@@ -32,6 +32,7 @@ document.addEventListener("toggle", (event) => {
 // Enter goes on to the next line; on the last one, as soon as there is one more.
 let waiting = null;
 document.addEventListener("htmx:after:swap", () => {
+  if (waiting?.nextElementSibling?.matches("tbody.row")) unfold(waiting.nextElementSibling);
   const next = waiting?.nextElementSibling?.querySelector("input:not([type=hidden])");
   if (next && waiting.contains(document.activeElement)) next.focus();
   if (next) waiting = null;
@@ -43,9 +44,45 @@ document.addEventListener("keydown", (event) => {
   if (!row || field.tagName === "BUTTON") return;
   event.preventDefault();
   const next = event.shiftKey ? row.previousElementSibling : row.nextElementSibling;
+  if (next?.matches("tbody.row")) unfold(next);
   const first = next?.matches("tbody.row") && next.querySelector("input:not([type=hidden]), select");
   if (first) { first.focus(); first.select?.(); } else { waiting = row; field.dispatchEvent(new Event("change", { bubbles: true })); }
 });
+
+// On a narrow screen a line is shown in brief and opens on a tap; what is typed shows in the brief.
+function unfold(row, on = true) {
+  row.classList.toggle("open", on);
+  row.querySelector("[data-open]")?.setAttribute("aria-expanded", String(on));
+}
+document.addEventListener("click", (event) => {
+  const row = event.target.closest?.("[data-open]")?.closest("tbody.row");
+  if (!row) return;
+  unfold(row, !row.classList.contains("open"));
+  if (row.classList.contains("open")) row.querySelector(".cells input:not([type=hidden]), .cells select")?.focus();
+});
+for (const kind of ["input", "change"]) document.addEventListener(kind, (event) => {
+  const field = event.target;
+  const place = field.name && field.closest?.("tbody.row")?.querySelector(`.brief [data-of="${CSS.escape(field.name)}"]`);
+  if (place) place.textContent = field.selectedOptions ? (field.value && field.selectedOptions[0].textContent) : field.value;
+});
+
+// On paper everything folded away is open; what is not here yet is fetched first.
+let opened = [];
+addEventListener("beforeprint", () => {
+  opened = [...document.querySelectorAll("main details:not([open]):not(.origin)")];
+  for (const fold of opened) {
+    if (fold.dataset.fold) {
+      const asked = new XMLHttpRequest();
+      asked.open("GET", fold.dataset.fold, false); // the paper does not wait
+      try { asked.send(); } catch { continue; }
+      if (asked.status !== 200) continue;
+      fold.querySelector(".fold").innerHTML = asked.responseText;
+      delete fold.dataset.fold;
+    }
+    fold.open = true;
+  }
+});
+addEventListener("afterprint", () => { for (const fold of opened) fold.open = false; opened = []; });
 
 // A link to a field goes into it.
 function goTo() {
@@ -53,7 +90,9 @@ function goTo() {
   const place = id && document.getElementById(id);
   if (!place) return;
   for (let fold = place.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
-  const field = place.matches("input, select, textarea") ? place : place.querySelector("input:not([type=hidden]), select");
+  const row = place.closest("tbody.row");
+  if (row) unfold(row);
+  const field = place.matches("input, select, textarea") ? place : place.querySelector(".cells input:not([type=hidden]), input:not([type=hidden]), select");
   if (field) {
     field.focus({ preventScroll: true });
     field.scrollIntoView({ block: "center" });

@@ -3,6 +3,14 @@ const place = () => "typed:" + location.pathname;
 const unsaved = new Set();
 const typed = new WeakMap(); // how often something was typed into a line
 const sent = new WeakMap(); // and how often when a change was gathered
+const saved = new WeakMap(); // what stands on file, as last answered
+const flying = new WeakMap(); // changes of a line not answered yet
+const gathered = new WeakMap(); // what a change carries
+
+const fieldsOf = (line) => [...line.querySelectorAll("[name]:not([type=hidden]):not(button)")];
+const told = (line) => JSON.stringify(fieldsOf(line).map((f) => f.value));
+const onFile = (line) => saved.get(line) ?? JSON.stringify(fieldsOf(line).map((f) => f.options
+  ? ([...f.options].find((o) => o.defaultSelected) ?? f.options[0])?.value ?? "" : f.defaultValue));
 
 function read() {
   try { return JSON.parse(sessionStorage.getItem(place()) || "[]"); } catch { return []; }
@@ -11,7 +19,7 @@ function keep() {
   const lines = [...unsaved].filter((line) => line.isConnected).map((line) => ({
     id: line.id,
     table: line.closest("table[data-table]")?.dataset.table ?? "",
-    values: Object.fromEntries([...line.querySelectorAll("[name]:not([type=hidden]):not(button)")].map((f) => [f.name, f.value])),
+    values: Object.fromEntries(fieldsOf(line).map((f) => [f.name, f.value])),
   }));
   try { sessionStorage.setItem(place(), JSON.stringify(lines)); } catch { /* no room: the page itself still holds it */ }
 }
@@ -23,19 +31,29 @@ export function keepTyped(base) {
     const line = lineOf(event.target);
     if (!line) return;
     typed.set(line, (typed.get(line) ?? 0) + 1);
-    unsaved.add(line); line.classList.add("unsaved"); keep();
+    const back = !flying.get(line) && told(line) === onFile(line); // typed back to what stands on file
+    if (back) unsaved.delete(line); else unsaved.add(line);
+    line.classList.toggle("unsaved", !back); keep();
   });
   document.addEventListener("htmx:config:request", (event) => {
     const line = lineOf(event.detail.ctx.sourceElement);
-    if (line) sent.set(event.detail.ctx, typed.get(line) ?? 0);
+    if (!line) return;
+    sent.set(event.detail.ctx, typed.get(line) ?? 0);
+    gathered.set(event.detail.ctx, told(line));
+    flying.set(line, (flying.get(line) ?? 0) + 1);
   });
   document.addEventListener("htmx:after:request", (event) => {
     const line = lineOf(event.detail.ctx.sourceElement);
     lost(false);
+    if (line && event.detail.ctx.response.status < 400) saved.set(line, gathered.get(event.detail.ctx));
     if (!line || event.detail.ctx.response.status >= 400) return;
     line.classList.remove("blank");
     if (sent.get(event.detail.ctx) !== (typed.get(line) ?? 0)) return; // more was typed since
     unsaved.delete(line); line.classList.remove("unsaved"); keep();
+  });
+  document.addEventListener("htmx:finally:request", (event) => {
+    const line = lineOf(event.detail.ctx.sourceElement);
+    if (line) flying.set(line, Math.max(0, (flying.get(line) ?? 0) - 1));
   });
   document.addEventListener("htmx:error", (event) => { if (lineOf(event.detail.ctx?.sourceElement)) lost(true); });
   document.addEventListener("click", (event) => {

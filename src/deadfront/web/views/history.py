@@ -34,9 +34,9 @@ def walk(request: Request, form: Form) -> Response:
     at = at_job(request)
     desk, base, way = at.web.desk, number_of(form, "base"), request.path_params["way"]
     if way == "restore":
-        desk.restore(at.id, base, number_of(form, "number"))
+        desk.restore(at.id, base, number_of(form, "number"), at.who)
     elif way in ("undo", "redo"):
-        (desk.undo if way == "undo" else desk.redo)(at.id, base)
+        (desk.undo if way == "undo" else desk.redo)(at.id, base, at.who)
     else:
         raise NotFound("web.not_found")
     return _back(at, form)
@@ -52,7 +52,7 @@ def again(request: Request, form: Form) -> Response:
         raise JobUnreadable("web.not_understood") from error
     if edits:
         try:
-            at.web.desk.apply(at.id, number_of(form, "base"), edits)
+            at.web.desk.apply(at.id, number_of(form, "base"), edits, at.who)
         except StaleEdits as stale:
             return stale_part(at, stale, edits, form)
     return _back(at, form, "survey")

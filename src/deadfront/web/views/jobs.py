@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from pathlib import Path
+from urllib.parse import quote
 
 from anyio.to_thread import run_sync
 from starlette.datastructures import UploadFile
@@ -15,7 +16,7 @@ from starlette.responses import RedirectResponse, Response
 from deadfront.documents.catalog import LANGUAGES, Catalog
 from deadfront.errors import DeadfrontError
 from deadfront.web import jobs_page as pages
-from deadfront.web.desk import LANGUAGE_COOKIE, at_job, language_of, web_of
+from deadfront.web.desk import LANGUAGE_COOKIE, WHO_COOKIE, at_job, language_of, shown_name, web_of, who_of
 from deadfront.web.render import page
 from deadfront.web.views.typed import Form, field_of, typed_form
 
@@ -31,7 +32,7 @@ def create(request: Request, form: Form) -> Response:
     """A new job; what was typed stays where it cannot be taken."""
     web, catalog = web_of(request), Catalog(language_of(request))
     try:
-        job_id = web.desk.create_job(pages.head_of(form, catalog.language))
+        job_id = web.desk.create_job(pages.head_of(form, catalog.language), who_of(request))
     except DeadfrontError as error:
         return page(pages.jobs_page(web, catalog, form, catalog.say(error.msg)), catalog, 422)
     return RedirectResponse(f"/jobs/{job_id}/survey", 303)
@@ -58,7 +59,7 @@ def _take_in(request: Request, name: str, data: bytes) -> Response:
         path = Path(folder) / pages.safe_name(name)
         path.write_bytes(data)
         try:
-            done = web.desk.import_job(path)
+            done = web.desk.import_job(path, who_of(request))
         except DeadfrontError as error:
             said = catalog.say(error.msg).replace(f"{folder}/", "")
             return page(pages.jobs_page(web, catalog, {}, said), catalog, 422)
@@ -82,7 +83,7 @@ def send(request: Request) -> Response:
 def close(request: Request, form: Form) -> Response:
     """A job closed: its house after the work is the next job's house as found."""
     at = at_job(request)
-    return RedirectResponse(f"/jobs/{at.web.desk.close_job(at.id)}/survey", 303)
+    return RedirectResponse(f"/jobs/{at.web.desk.close_job(at.id, at.who)}/survey", 303)
 
 
 @typed_form
@@ -92,6 +93,15 @@ def language(request: Request, form: Form) -> Response:
     answer = RedirectResponse(pages.local(field_of(form, "back")), 303)
     if chosen in LANGUAGES:
         answer.set_cookie(LANGUAGE_COOKIE, chosen, max_age=31_536_000, httponly=True, samesite="strict")
+    return answer
+
+
+@typed_form
+def who(request: Request, form: Form) -> Response:
+    """The name of whoever works in this browser, for the history."""
+    answer = Response(status_code=204)
+    name = quote(shown_name(field_of(form, "who")))
+    answer.set_cookie(WHO_COOKIE, name, max_age=31_536_000, httponly=True, samesite="strict")
     return answer
 
 
@@ -113,7 +123,7 @@ async def look(request: Request) -> Response:
 def _looked(request: Request, answers: dict[str, list[str]]) -> Response:
     web, catalog = web_of(request), Catalog(language_of(request))
     try:
-        job_id = pages.look_at(web, catalog, answers)
+        job_id = pages.look_at(web, catalog, answers, who_of(request))
     except DeadfrontError as error:
         return page(pages.first_look_page(web, catalog, answers, catalog.say(error.msg)), catalog, 422)
     return RedirectResponse(f"/jobs/{job_id}/load", 303)

@@ -10,7 +10,7 @@ from deadfront.web.desk import at_job
 from deadfront.web.render import page
 from deadfront.web.survey_page import survey_page
 from deadfront.web.thing_page import thing_page
-from deadfront.web.views.typed import field_of, typed_form
+from deadfront.web.views.typed import typed_form
 
 
 def show(request: Request) -> Response:
@@ -47,7 +47,7 @@ def strike_out(request: Request, form: dict[str, str]) -> Response:
     """A line struck out."""
     at = at_job(request)
     edits = changing.strike_out_edits(at, request.path_params["table"], form)
-    return changing.made(at, edits, form, gone=field_of(form, "key"))
+    return changing.made(at, edits, form)
 
 
 @typed_form
