@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import argparse
 import gc
-import importlib.util
+import importlib
 import json
 import random
 import statistics
@@ -28,6 +28,7 @@ from deadfront.job.read import read_job
 from deadfront.store.library import open_library
 
 ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT))  # so that tests.bench is found when run as a script
 KINDS = ("range", "dryer", "water_heater", "dishwasher", "disposal", "microwave", "garage_door", "sump_pump", "evse",
          "air_conditioner", "space_heat", "range_hood", "pool_pump", "spa", "well_pump")  # fmt: skip
 EMPTY = "import click\n@click.group()\ndef main(): pass\nmain(['--help'])\n"
@@ -149,16 +150,9 @@ def sizes() -> Iterator[Row]:
     )
 
 
-def in_the_browser() -> Iterator[Row]:
-    """From an edit to the totals on the page, where a browser is there to tell."""
-    script = ROOT / "tests" / "bench" / "edit_to_totals.py"
-    if not script.exists():
-        print("edit to totals in the browser: not measured, tests/bench/edit_to_totals.py is not in this checkout")
-        return
-    spec = importlib.util.spec_from_file_location("edit_to_totals", script)
-    assert spec is not None and spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
+def measured_by(name: str) -> Iterator[Row]:
+    """The rows of a script beside this one: the browser's, the recordings'."""
+    module = importlib.import_module(f"tests.bench.{name}")
     for what, value, unit, noise, ratio, limit in module.rows():
         yield Row(what, value, unit, noise, ratio, limit)
 
@@ -168,7 +162,8 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--no-size", action="store_true", help="leave out the installed size, which takes a minute")
     options = parser.parse_args()
-    groups: list[Callable[[], Iterator[Row]]] = [lambda: assessing(large_house()), starting, in_the_browser]
+    groups: list[Callable[[], Iterator[Row]]] = [lambda: assessing(large_house()), starting]
+    groups += [lambda: measured_by("edit_to_totals"), lambda: measured_by("recordings")]
     if not options.no_size:
         groups.append(sizes)
     rows = []

@@ -8,8 +8,9 @@ from __future__ import annotations
 import hashlib
 import importlib
 import re
+import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from decimal import Decimal
 from pathlib import Path
 
@@ -66,8 +67,8 @@ def studies() -> list[tuple[str, Callable[[list[str]], None]]]:
     return found
 
 
-def main() -> None:
-    """Run all, write the page."""
+def main(only: Sequence[str] = ()) -> None:
+    """Run all, or only those named, and write the page; what was not run is said on it."""
     engine, unit = engine_hash(), yardstick()
     out = [
         "# Study: what the engine was held against",
@@ -78,6 +79,9 @@ def main() -> None:
         "divisions and additions on the same machine in the same run.",
     ]
     for name, run in studies():
+        if only and name not in only:
+            out += ["", f"Not run for this page: `{name}`."]
+            continue
         start = time.perf_counter()
         lines: list[str] = []
         run(lines)
@@ -87,4 +91,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])
