@@ -20,5 +20,5 @@ def run(out: list[str], saves: int = SAVES, exports: int = EXPORTS) -> None:
     for name, work, count in (("saves", kill_during_saves, saves), ("exports", kill_during_exports, exports)):
         with tempfile.TemporaryDirectory() as folder:
             seen = work(Path(folder), count)
-        told = f"{seen.acknowledged:,} reported done and found whole; {seen.left} left something for the next opening to mend"
+        told = f"{seen.acknowledged:,} reported done, all found whole; {seen.left} left work for the next opening"
         out.append(f"| {name} | {seen.kills} | {told} |")
