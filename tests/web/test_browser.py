@@ -248,7 +248,8 @@ def test_the_line_leads_to_the_field_that_ends_it(screen: Screen) -> None:
 def test_every_page_fits_and_is_accessible(screen: Screen) -> None:
     """Nothing runs over the side, targets are large under a thumb, and axe finds nothing (WCAG 2.2 AA)."""
     narrow = screen.page.viewport_size["width"] < 900  # type: ignore[index]
-    for path in ("survey", "things/l-5rt", "load", "packet", "history", "/", "/first-look", "/book?q=220.55"):
+    for path in ("survey", "things/l-5rt", "amendments", "load", "packet", "history", "/", "/first-look",
+                 "/book?q=220.55"):  # fmt: skip
         page = screen.open(path)
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
         if narrow:

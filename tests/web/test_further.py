@@ -42,7 +42,11 @@ def test_a_system_with_its_facts_and_loads(pages: Pages) -> None:
     assert job(pages).work[0].add.energy_management == ()
     assert plain(pages, "/systems/l-5rt/strike-out").status_code == 404
     assert plain(pages, "/systems", name="As found", work="E").status_code == 200
-    assert job(pages).before.energy_management[0].name == "As found"
+    found = job(pages).before.energy_management[0]
+    assert found.name == "As found"
+    block = pages.get("/survey").split(f'id="ticks-{found.id}"')[1].split("</details>")[0]
+    assert 'name="load.l-2xf"' in block and "l-5rt" not in block, "what the work adds, a system as found cannot control"
+    assert pages.post(f"/systems/{found.id}/controls", **{"load.l-5rt": "yes"}).status_code == 422
 
 
 def test_steps_are_added_named_ordered_and_struck_out(pages: Pages) -> None:

@@ -54,6 +54,17 @@ NAMES = [
     "back",
     "disconnect",
     "wanted",
+    "of",
+    "from",
+    "who",
+    "on",
+    "does",
+    "step",
+    "say",
+    "take",
+    "kind",
+    "output",
+    "load.l-5rt",
 ]
 TEXTS = st.one_of(
     st.sampled_from(
@@ -91,6 +102,15 @@ TEXTS = st.one_of(
             "dryer\t9\t5 kW",
             "9\tDen\t20\n10\tBed\t15",
             "service",
+            "add",
+            "up",
+            "drop",
+            "N w-4c1",
+            "R w-4c1",
+            "solar",
+            "seen",
+            "2026-05-12",
+            '[[bar]]\nrule = "dwelling_optional_load"',
             "1e999",
             "NaN",
             "Infinity",
@@ -114,7 +134,7 @@ FORMS = st.dictionaries(st.sampled_from(NAMES), TEXTS, max_size=9)
     st.lists(
         st.tuples(
             st.sampled_from(POSTS),
-            st.sampled_from(["circuits", "loads", "units", "panels", "undo", "redo", "x"]),
+            st.sampled_from(["circuits", "loads", "units", "panels", "sources", "undo", "redo", "x"]),
             FORMS,
             st.booleans(),
         ),

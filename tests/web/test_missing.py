@@ -62,7 +62,8 @@ def with_nothing() -> list[Job]:
         system = EnergyManagement(id="e-01", controls=(bare[0].id,) if bare else ())
         charger = Load(id="l-e01", kind="evse", nameplate_a=48, setting_a=24)
         service = house.service.model_copy(update={"conductors": house.service.conductors.model_copy(
-            update={"needs_correction": (None, True)[seed % 2], "terminals_c": None, "metal": (None, "copper")[seed % 2]}
+            update={"needs_correction": (None, True)[seed % 2], "terminals_c": None,
+                    "metal": (None, "copper")[seed % 2]}
         )}) if seed % 3 else Service()  # fmt: skip
         new = Added(loads=(charger,), energy_management=(system,))
         found.append(Job(

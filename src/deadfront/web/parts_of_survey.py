@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from deadfront.job.things import EnergyManagement, Unit
+from deadfront.job.things import EnergyManagement, Thing, Unit
 from deadfront.web.desk import AtJob
-from deadfront.web.entry.places import things_of
+from deadfront.web.entry.places import Standing, things_of
 from deadfront.web.fields import field_at, label_of
 from deadfront.web.pieces import ControlLine, Field, StepLine, SystemLine
 from deadfront.web.tables import kind_words
@@ -38,7 +38,6 @@ def unit_facts(at: AtJob) -> tuple[Field, ...]:
 def systems_of(at: AtJob) -> Iterator[SystemLine]:
     """Energy management systems, each with its facts and the loads that it controls."""
     kinds = kind_words(at.catalog)
-    loads = [line.thing for line in things_of(at.job, "loads")]
     for line in things_of(at.job, "energy_management"):
         system = line.thing
         assert isinstance(system, EnergyManagement)
@@ -48,9 +47,15 @@ def systems_of(at: AtJob) -> Iterator[SystemLine]:
         )
         controls = tuple(
             ControlLine(load.id, load.name or kinds.get(getattr(load, "kind", ""), load.id), load.id in system.controls)
-            for load in loads
+            for load in loads_for(at, line)
         )
         yield SystemLine(system.id, system.name or at.catalog.key("web.system.unnamed"), line.work, fields, controls)
+
+
+def loads_for(at: AtJob, system: Standing) -> list[Thing]:
+    """The loads that a system may control: one found with the house, only those found with it."""
+    lines = things_of(at.job, "loads")
+    return [line.thing for line in lines if system.scope != "before" or line.scope == "before"]
 
 
 def steps_of(at: AtJob) -> tuple[StepLine, ...]:

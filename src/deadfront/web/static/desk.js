@@ -84,6 +84,12 @@ addEventListener("beforeprint", () => {
 });
 addEventListener("afterprint", () => { for (const fold of opened) fold.open = false; opened = []; });
 
+// The name just given is proposed where it is asked who says so.
+document.addEventListener("change", (event) => {
+  if (!event.target.matches?.(".whose input")) return;
+  for (const who of document.querySelectorAll(".origin [name=who]")) if (!who.value) who.value = event.target.value;
+});
+
 // A link to a field goes into it.
 function goTo() {
   const id = decodeURIComponent(location.hash.slice(1));
