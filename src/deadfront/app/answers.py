@@ -4,21 +4,24 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from threading import Lock
 from typing import TYPE_CHECKING
 
+from deadfront.app.recordings import measured_of
 from deadfront.assess import Assessment, Standing, assess, context_of, standing_of
 from deadfront.assess.standing import answers_of, result_digest
 from deadfront.codebook import Codebook, Overlay, amendment_from_dict, open_book
 from deadfront.documents.catalog import Catalog
+from deadfront.documents.evidence_sheet import evidence_sheet
 from deadfront.documents.load_sheet import load_sheet
 from deadfront.documents.todo_sheet import ToFind as ToFindRow
 from deadfront.documents.todo_sheet import todo_sheet
 from deadfront.job.model import Job, Origin
 from deadfront.loads.rules.matters import Share, load_shares
 from deadfront.msg import Msg, said
+from deadfront.recordings.answer import Reduction
 from deadfront.worksheet.sheet import Sheet, SheetHead
 
 if TYPE_CHECKING:
@@ -37,12 +40,14 @@ class Answered:
         assessment: Every answer and finding.
         standing: What stands before a signature.
         before: The same of the house as found, where there is work.
+        measured: What its recordings come to, by their id.
     """
 
     job: Job
     assessment: Assessment
     standing: Standing
     before: Assessment | None = None
+    measured: Mapping[str, Reduction] = field(default_factory=dict)
 
     @property
     def told(self) -> Mapping[str, str]:
@@ -61,19 +66,31 @@ def book_of(job: Job, overlay: Overlay | None = None) -> Codebook:
     return open_book(job.job.code.edition, amendments=amendments, overlay=overlay)
 
 
-def answer(job: Job, overlay: Overlay | None = None, at: str | None = None) -> Answered:
-    """Every instant answer of a job."""
+Measured = Mapping[str, Reduction]
+
+
+def answer(
+    job: Job, overlay: Overlay | None = None, at: str | None = None, measured: Measured | None = None
+) -> Answered:
+    """Every instant answer of a job.
+
+    Args:
+        measured: What its recordings come to, by their id (`recordings.measured_of`); one that is not there is asked
+            for, and bars a signature until then.
+    """
     book = book_of(job, overlay)
-    found = assess(job, book, at)
-    before = assess(job, book, "before") if job.work and at != "before" else None
-    return Answered(job, found, standing_of(found), before)
+    found = assess(job, book, at, measured)
+    before = assess(job, book, "before", measured) if job.work and at != "before" else None
+    return Answered(job, found, standing_of(found), before, dict(measured or {}))
 
 
-def shares(job: Job, overlay: Overlay | None = None, at: str | None = None) -> tuple[Share, ...]:
+def shares(
+    job: Job, overlay: Overlay | None = None, at: str | None = None, measured: Measured | None = None
+) -> tuple[Share, ...]:
     """How much each load matters to the method relied on, at a step; asked for, not part of every answer."""
     book = book_of(job, overlay)
-    relied = assess(job, book, at).load.relied
-    return load_shares(context_of(job, book, at), relied) if relied else ()
+    relied = assess(job, book, at, measured).load.relied
+    return load_shares(context_of(job, book, at, measured), relied) if relied else ()
 
 
 def sign(
@@ -87,7 +104,8 @@ def sign(
         StaleRevision: the revision is not the current one any more.
         NotAllowed: no name or no license number.
     """
-    answered = answer(desk.open_job(job_id).job, overlay)
+    job = desk.open_job(job_id).job
+    answered = answer(job, overlay, measured=measured_of(desk.library, job))
     return desk.issue(job_id, revision, signer=signer, license=license, answered=answered, language=language)
 
 
@@ -97,14 +115,17 @@ class Answers:
     def __init__(self, size: int = KEPT) -> None:
         self.size, self._held, self._lock = size, OrderedDict[object, Answered](), Lock()
 
-    def of(self, key: str, job: Job, overlay: Overlay | None = None, at: str | None = None) -> Answered:
+    def of(
+        self, key: str, job: Job, overlay: Overlay | None = None, at: str | None = None,
+        measured: Measured | None = None,
+    ) -> Answered:  # fmt: skip
         """The answers of a job whose text has this key (such as its checksum)."""
-        whole = (key, overlay, at)
+        whole = (key, overlay, at, tuple(sorted(measured or {})))
         with self._lock:
             if whole in self._held:
                 self._held.move_to_end(whole)
                 return self._held[whole]
-        found = answer(job, overlay, at)
+        found = answer(job, overlay, at, measured)
         with self._lock:
             self._held[whole] = found
             while len(self._held) > self.size:
@@ -151,7 +172,8 @@ def sheets_of(answered: Answered, catalog: Catalog, *, revision: int | None, on:
     origins = origin_words(answered.job)
     before = None if answered.before is None else answered.before.load
     load = load_sheet(answered.assessment.load, head, catalog, origins, before)
-    return [load, todo_sheet(rows, head)]
+    evidence = evidence_sheet(answered.assessment.load, head, catalog, origins)
+    return [load, *([evidence] if evidence is not None else []), todo_sheet(rows, head)]
 
 
 def packet(answered: Answered, catalog: Catalog, *, revision: int | None, on: date) -> bytes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from deadfront import __version__
@@ -10,6 +11,7 @@ from deadfront.job.house import HouseAt, house_at, things
 from deadfront.job.model import Job
 from deadfront.loads.rules.answer import load_answer
 from deadfront.loads.rules.context import Context
+from deadfront.recordings.answer import Reduction
 from deadfront.results.loads import LoadResult
 from deadfront.worksheet.check import Check, Outcome, Severity
 from deadfront.worksheet.missing import Missing
@@ -58,11 +60,14 @@ def existing_dwelling(job: Job) -> bool | None:
     return True if any(True for _ in things(job.before)) else None
 
 
-def context_of(job: Job, book: Codebook, at: str | None = None) -> Context:
-    """What the load rules are handed for a job at a step."""
+def context_of(
+    job: Job, book: Codebook, at: str | None = None, measured: Mapping[str, Reduction] | None = None
+) -> Context:
+    """What the load rules are handed for a job at a step; `measured`: what its recordings come to, by id."""
     return Context(
-        book, house_at(job, at), frozenset(job.assumptions), dict(job.choices.readings), existing_dwelling(job)
-    )
+        book, house_at(job, at), frozenset(job.assumptions), dict(job.choices.readings), existing_dwelling(job),
+        dict(measured or {}),
+    )  # fmt: skip
 
 
 _BAD = {Severity.DANGER: 0, Severity.CORRECT: 1, Severity.NOTE: 2}
@@ -99,14 +104,19 @@ def to_find(load: LoadResult, checks: tuple[Check, ...]) -> tuple[ToFind, ...]:
     return tuple(sorted(found, key=lambda f: -len(f.answers)))
 
 
-def assess(job: Job, book: Codebook, at: str | None = None) -> Assessment:
+def assess(
+    job: Job, book: Codebook, at: str | None = None, measured: Mapping[str, Reduction] | None = None
+) -> Assessment:
     """A job assessed at a step of the work: "before", a step id, or None for all work done.
+
+    Args:
+        measured: What each recording of the job comes to, by its id; one that is not there is still to be reduced.
 
     Raises:
         NotFound: no such step.
         EditRefused: the work names things that are not there.
     """
-    context = context_of(job, book, at)
+    context = context_of(job, book, at, measured)
     load = load_answer(context, job.choices.rely_on)
     checks = in_order(load.checks)
     return Assessment(job, context.at, book, load, checks, to_find(load, checks), __version__)

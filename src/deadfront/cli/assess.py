@@ -47,7 +47,8 @@ def assess_command(
     catalog = jobs.catalog_for(language, found.job)
     relied, share = answered.assessment.load.relied, None
     if matters:
-        share = load_shares(context_of(found.job, answered.assessment.book, at), relied) if relied else ()
+        context = context_of(found.job, answered.assessment.book, at, found.measured)
+        share = load_shares(context, relied) if relied else ()
     if as_json:
         from deadfront.app.assess_json import told
 

@@ -43,7 +43,8 @@ def ending_of(error: Exception) -> Ending:
 
     if isinstance(error, Refused):
         return Ending.REFUSED
-    if isinstance(error, JobUnreadable | NotFound | UnsafeFile) or type(error).__name__.startswith("Library"):
+    of_a_file = type(error).__name__.startswith(("Library", "Recording", "Mapping"))
+    if isinstance(error, JobUnreadable | NotFound | UnsafeFile) or of_a_file:
         return Ending.UNREADABLE
     return Ending.REFUSED
 

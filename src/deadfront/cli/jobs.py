@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from deadfront.app import parcels
 from deadfront.app.answers import Answered, answer
+from deadfront.app.recordings import measured_of
 from deadfront.cli.options import library_path
 from deadfront.codebook import Overlay, read_overlay
 from deadfront.documents.catalog import Catalog
@@ -15,6 +17,7 @@ from deadfront.errors import NotFound
 from deadfront.job.model import Job
 from deadfront.job.problems import Problem
 from deadfront.job.read import read_job
+from deadfront.recordings.answer import Reduction
 from deadfront.store.archive import as_text
 from deadfront.store.trouble import guarded
 
@@ -29,12 +32,14 @@ class Opened:
         where: The argument that named it.
         problems: What could not be taken as written.
         revision: Its revision in the library; None for a file.
+        measured: What its recordings come to, by id; empty for a file, which holds no reductions.
     """
 
     where: str
     job: Job
     problems: tuple[Problem, ...]
     revision: int | None = None
+    measured: Mapping[str, Reduction] = field(default_factory=dict)
 
 
 def opened(where: str, library: Path | None = None) -> Opened:
@@ -67,7 +72,8 @@ def _of_library(job_id: str, library: Path | None) -> Opened:
 
     with open_library(library_path(library)) as shelf:
         found = Desk(shelf).open_job(job_id)
-    return Opened(job_id, found.job, found.problems, found.revision)
+        measured = measured_of(shelf, found.job)
+    return Opened(job_id, found.job, found.problems, found.revision, measured)
 
 
 def in_edition(job: Job, edition: str | None) -> Job:
@@ -97,7 +103,7 @@ def answered(
     """The job that an argument names, with its answers."""
     found = opened(where, library)
     found = replace(found, job=in_edition(found.job, edition))
-    return found, answer(found.job, overlay_of(overlay), at)
+    return found, answer(found.job, overlay_of(overlay), at, found.measured)
 
 
 def catalog_for(language: str | None, job: Job | None = None) -> Catalog:

@@ -52,7 +52,9 @@ class Add(_Edit):
 
     do: Literal["add"] = "add"
     step: Id | Literal["before"]
-    collection: Literal["meters", "panels", "breakers", "circuits", "units", "loads", "sources", "energy_management"]
+    collection: Literal[
+        "meters", "panels", "breakers", "circuits", "units", "loads", "sources", "energy_management", "recordings"
+    ]
     thing: Fields
 
     def touches(self) -> tuple[str, ...]:

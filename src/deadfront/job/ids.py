@@ -14,6 +14,7 @@ PREFIX = {
     "loads": "l",
     "sources": "s",
     "energy_management": "e",
+    "recordings": "r",
     "work": "w",
 }
 """First letter of an id by what it is for."""

@@ -18,6 +18,7 @@ from deadfront.job.things import (
     Model,
     Name,
     Panel,
+    Recording,
     Source,
     Text,
     Unit,
@@ -61,6 +62,7 @@ class Added(Model):
     loads: tuple[Load, ...] = ()
     sources: tuple[Source, ...] = ()
     energy_management: tuple[EnergyManagement, ...] = ()
+    recordings: tuple[Recording, ...] = ()
 
 
 class WorkStep(Model):

@@ -19,6 +19,7 @@ Amount = Annotated[Decimal, Field(ge=0, le=10_000_000, max_digits=14, decimal_pl
 Positive = Annotated[Decimal, Field(gt=0, le=10_000_000, max_digits=14, decimal_places=6, allow_inf_nan=False)]
 Count = Annotated[int, Field(ge=0, le=1000)]
 Size = Annotated[Literal[SIZES], Field()]  # type: ignore[valid-type]
+Sha256 = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 Metal = Literal["copper", "aluminum"]
 Known = Literal["yes", "no", "unknown"]
 System = Literal["120/240 1ph 3w", "208Y/120 1ph 3w", "208Y/120 3ph 4w"]
@@ -233,6 +234,30 @@ class EnergyManagement(Thing):
     controls: tuple[Id, ...] = ()
 
 
+class Recording(Thing):
+    """Interval data of demand: one channel of a file, or several added together, as registered for this job."""
+
+    file: Text | None = Field(None, description="Name of the file it came in")
+    sha256: Sha256 | None = Field(None, description="Checksum of that file: the recording itself stays outside the job")
+    form: Literal["csv", "parquet", "espi"] | None = None
+    mapping: dict[str, Any] | None = Field(None, description="What the columns mean; left out where the file says so")
+    channels: Annotated[tuple[Name, ...], Field(max_length=2)] = Field(
+        (), description="Channels of the file; two are added together; left out: its only channel"
+    )
+    measures: Literal["both legs", "L1", "L2"] | None = Field(
+        None, description="Conductors measured; the data of a utility meter are the total of both legs"
+    )
+    heavier_leg: bool | None = Field(None, description="This leg was found to be the more heavily loaded one")
+    taken: Literal["utility", "recorder"] | None = None
+    occupied: bool | None = Field(None, description="The house was lived in as usual the whole time")
+    season_load_va: Amount | None = Field(
+        None, description="Load to add for the season not covered, by measurement or calculation; 0: none [VA]"
+    )
+    power_factor: Annotated[Decimal, Field(gt=0, le=1, max_digits=6, allow_inf_nan=False)] | None = Field(
+        None, description="Power factor at the maximum demand, only if measured"
+    )
+
+
 class Complete(Model):
     """Whether a collection holds all there is: 'none here' differs from 'not looked'."""
 
@@ -244,6 +269,7 @@ class Complete(Model):
     sources: Known = "unknown"
     meters: Known = "unknown"
     energy_management: Known = "unknown"
+    recordings: Known = "unknown"
 
 
 class House(Model):
@@ -259,6 +285,7 @@ class House(Model):
     loads: tuple[Load, ...] = ()
     sources: tuple[Source, ...] = ()
     energy_management: tuple[EnergyManagement, ...] = ()
+    recordings: tuple[Recording, ...] = ()
 
 
 COLLECTIONS: dict[str, type[Thing]] = {
@@ -270,5 +297,6 @@ COLLECTIONS: dict[str, type[Thing]] = {
     "loads": Load,
     "sources": Source,
     "energy_management": EnergyManagement,
+    "recordings": Recording,
 }
 """Every collection of a House and the model of its things."""

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from deadfront.job.things import Recording
 from deadfront.msg import Msg, said
 from deadfront.quantities import Interval, point
+from deadfront.recordings.answer import Reduction
 from deadfront.worksheet.check import Check, Outcome
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
@@ -35,7 +37,7 @@ class Method:
     """One way to the calculated load, admissible or not.
 
     Args:
-        key: "standard", "optional", "existing", "two_family", "multifamily", "energy_management".
+        key: "standard", "optional", "existing", "two_family", "multifamily", "measured", "energy_management".
         name: What it is called.
         section: Where it stands in this edition.
         admissible: MEETS may be used, FAILS may not, CANNOT_TELL hangs on a fact.
@@ -128,6 +130,36 @@ class ManagementFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class Evidence:
+    """A recording of the service, or the two of its legs, and what it is worth as a measured demand.
+
+    Args:
+        recordings: As registered in the job: one, or that of L1 and that of L2.
+        reductions: What each comes to; None where it is not reduced, or not by this version.
+        basis: "twelve_months", "thirty_days" or "" where it is neither.
+        outcome: MEETS may stand, FAILS may not, CANNOT_TELL hangs on a fact.
+        why: Why so.
+        missing: Facts that hangs on.
+        stale: Whether a recording must be reduced again.
+        total: The maximum demand of the service by it [VA]; None without a figure.
+    """
+
+    recordings: tuple[Recording, ...]
+    reductions: tuple[Reduction | None, ...]
+    basis: str
+    outcome: Outcome
+    why: Msg
+    missing: tuple[Missing, ...] = ()
+    stale: bool = False
+    total: Step | None = None
+
+    @property
+    def both_legs(self) -> bool:
+        """Whether the total of both legs was recorded, so that how it divides between them is not known."""
+        return len(self.recordings) == 1 and self.recordings[0].measures == "both legs"
+
+
+@dataclass(frozen=True, slots=True)
 class LoadResult:
     """The load answer of one house.
 
@@ -140,6 +172,7 @@ class LoadResult:
         minimum: Next standard service size for the relied method [A], not below the code's minimum.
         checks: Findings of the load stage.
         management: Energy management systems with their facts, for the inspector.
+        evidence: Recordings of the service, and what each is worth.
     """
 
     step: str
@@ -150,6 +183,7 @@ class LoadResult:
     minimum: Step | None
     checks: tuple[Check, ...]
     management: tuple[ManagementFacts, ...] = ()
+    evidence: tuple[Evidence, ...] = ()
 
     def method(self, key: str) -> Method | None:
         """The method of that key, if it is among them."""

@@ -105,6 +105,25 @@ class Shelf:
             replace_file(path, lambda temp: write_file(temp, data))
         return digest
 
+    def take(self, source: Path, digest: str) -> None:
+        """Keep a large file by the hash it must have, copied chunk by chunk, never whole in memory.
+
+        Raises:
+            ValueError: the file is another one by now.
+        """
+
+        def copied(temp: Path) -> None:
+            seen = hashlib.sha256()
+            with source.open("rb") as read, temp.open("xb") as written:
+                while chunk := read.read(1 << 20):
+                    seen.update(chunk)
+                    written.write(chunk)
+            if seen.hexdigest() != digest:
+                raise ValueError(digest)
+
+        if not self.path(digest).exists():
+            replace_file(self.path(digest), copied)
+
     def get(self, digest: str) -> bytes | None:
         """The bytes of a hash; None where they are missing or no longer what they were."""
         try:

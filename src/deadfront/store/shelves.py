@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import re
 from abc import ABC, abstractmethod
 from contextlib import AbstractContextManager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 from deadfront.errors import NotAllowed, NotFound
 from deadfront.store import moments
@@ -67,6 +68,34 @@ class Attachments(Room):
             self._job(connection, job_id)
             return self._attach(connection, job_id, data, media, name)
 
+    def attach_file(self, job_id: str, path: Path, digest: str, media: str, name: str) -> None:
+        """Add a large file to a job by the hash it must have; it is copied, never whole in memory.
+
+        Raises:
+            NotAllowed: the file is another one by now, or the name stands for other bytes in this job.
+            NotFound: no such job.
+        """
+        try:
+            with guarded(self.path):
+                self.shelf().take(path, digest)
+        except ValueError as error:
+            raise NotAllowed("store.attachment.changed", path=str(path)) from error
+        with self.writing() as connection:
+            self._job(connection, job_id)
+            self._link(connection, job_id, digest, media, name, path.stat().st_size, None)
+
+    def open_attachment(self, digest: str) -> BinaryIO:
+        """The bytes of a hash as an open file.
+
+        Raises:
+            NotFound, LibraryDamaged: as `attachment`.
+        """
+        path = self.shelf().path(digest)
+        if path.exists():
+            with guarded(path):
+                return path.open("rb")
+        return io.BytesIO(self.attachment(digest).data)
+
     def _shelve(self, data: bytes) -> None:
         """Large bytes go to their file first; then only may a row speak of them."""
         if len(data) > LARGEST_IN_ROW_BYTES:
@@ -76,10 +105,15 @@ class Attachments(Room):
     def _attach(self, connection: sa.Connection, job_id: str, data: bytes, media: str, name: str) -> str:
         if not ATTACHMENT_NAME.fullmatch(name):
             raise NotAllowed("store.attachment.bad_name", name=name)
-        digest, table, links = bytes_hash(data), self.tables.attachments, self.tables.job_attachments
+        kept = None if len(data) > LARGEST_IN_ROW_BYTES else data
+        return self._link(connection, job_id, bytes_hash(data), media, name, len(data), kept)
+
+    def _link(
+        self, connection: sa.Connection, job_id: str, digest: str, media: str, name: str, size: int, kept: bytes | None
+    ) -> str:
+        table, links = self.tables.attachments, self.tables.job_attachments
         if connection.execute(table.select().where(table.c.hash == digest)).first() is None:
-            kept = None if len(data) > LARGEST_IN_ROW_BYTES else data
-            connection.execute(table.insert().values(hash=digest, media=media, size=len(data), bytes=kept))
+            connection.execute(table.insert().values(hash=digest, media=media, size=size, bytes=kept))
         link = connection.execute(links.select().where(links.c.job == job_id, links.c.name == name)).first()
         if link is None:
             connection.execute(links.insert().values(job=job_id, name=name, hash=digest))

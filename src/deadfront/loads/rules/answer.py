@@ -10,6 +10,7 @@ from deadfront.loads.rules.context import Context
 from deadfront.loads.rules.findings import load_checks
 from deadfront.loads.rules.items import items_of
 from deadfront.loads.rules.management import management_facts
+from deadfront.loads.rules.measured import evidence_of
 from deadfront.loads.rules.methods import method, methods_for
 from deadfront.loads.rules.service import service_limit
 from deadfront.loads.rules.several import unit_count
@@ -62,5 +63,6 @@ def load_answer(context: Context, rely_on: str | None = None) -> LoadResult:
     chosen = next((m for m in methods if m.key == relied), None)
     minimum = minimum_service(context, chosen) if chosen is not None else None
     result = LoadResult(context.at.step, limit, methods, offered, relied or "", minimum, ())
+    result = replace(result, evidence=evidence_of(context))
     facts = management_facts(context, items)
     return replace(result, checks=load_checks(context, items, result), management=facts)

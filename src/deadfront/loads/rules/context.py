@@ -11,6 +11,7 @@ from deadfront.job.house import HouseAt
 from deadfront.job.things import Load, Unit
 from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN
+from deadfront.recordings.answer import Reduction
 from deadfront.results.loads import Reading
 from deadfront.worksheet import build
 from deadfront.worksheet.cite import Cite
@@ -20,6 +21,7 @@ from deadfront.worksheet.step import Step
 NOTHING_ELSE = "nothing_else_connected"
 TYPICAL = "typical_sizes"
 DISCONNECT_SMALLEST = "disconnect_is_smallest"
+POWER_FACTOR_085 = "power_factor_085"
 
 
 @dataclass(frozen=True)
@@ -32,6 +34,7 @@ class Context:
         assumptions: Named assumptions of the job.
         readings: Reading chosen per disputed subject.
         existing: True for an existing dwelling, None if not known.
+        measured: What each recording of the job comes to, by its id; one that is not reduced is not there.
     """
 
     book: Codebook
@@ -39,6 +42,7 @@ class Context:
     assumptions: frozenset[str] = frozenset()
     readings: Mapping[str, str] = field(default_factory=dict)
     existing: bool | None = True
+    measured: Mapping[str, Reduction] = field(default_factory=dict)
 
     def cite(self, subject: str) -> Cite:
         """Where a rule stands in this edition."""

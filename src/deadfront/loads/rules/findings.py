@@ -11,6 +11,7 @@ from deadfront.loads.rules.context import Context
 from deadfront.loads.rules.evse import encoded, management_counts, management_missing
 from deadfront.loads.rules.items import Item, of
 from deadfront.loads.rules.lines import line_amperes
+from deadfront.loads.rules.measured_findings import MEASURED_RULES
 from deadfront.loads.rules.several import unit_count
 from deadfront.msg import said
 from deadfront.quantities import Interval, size_rank
@@ -313,6 +314,7 @@ RULES: tuple[Rule, ...] = (
     check_heavier_leg,
     check_conductors,
     check_parallel,
+    *MEASURED_RULES,
     check_management,
     check_evse_setting,
     check_complete,

@@ -10,6 +10,7 @@ from deadfront.loads.rules.context import Context, unit_name
 from deadfront.loads.rules.existing import existing_load
 from deadfront.loads.rules.items import Item
 from deadfront.loads.rules.management import managed_load, service_system
+from deadfront.loads.rules.measured import evidence_of, measured_load
 from deadfront.loads.rules.neutral import neutral_amperes
 from deadfront.loads.rules.optional import optional_load
 from deadfront.loads.rules.several import multifamily_load, needs_not_met, two_family_load, unit_count
@@ -24,7 +25,7 @@ from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
-ORDER = ("standard", "optional", "existing", "two_family", "multifamily", "energy_management")
+ORDER = ("standard", "optional", "existing", "two_family", "multifamily", "measured", "energy_management")
 MOBILE = "mobile_home"
 SUBJECT = {
     "standard": "dwelling_standard_load",
@@ -32,6 +33,7 @@ SUBJECT = {
     "existing": "existing_dwelling_load",
     "two_family": "two_family_load",
     "multifamily": "multifamily_load",
+    "measured": "measured_demand",
     "energy_management": "energy_management_load",
     "mobile_home": "mobile_home_load",
 }
@@ -153,6 +155,18 @@ def may_management(context: Context) -> May:
     return May(Outcome.FAILS, said("load.may.management_unfit"))
 
 
+def may_measured(context: Context) -> May:
+    """The measured demand: a recording of the service that may stand; else the best reason why none may."""
+    every = evidence_of(context)
+    if not every:
+        return May(Outcome.NOT_APPLICABLE, said("load.may.no_recording"))
+    system = _wire_system(context)
+    if system is not None:
+        return system
+    best = min(every, key=lambda each: (Outcome.MEETS, Outcome.CANNOT_TELL, Outcome.FAILS).index(each.outcome))
+    return May(best.outcome, best.why, best.missing)
+
+
 def _amperes(context: Context, key: str, total: Step) -> Step:
     """Amperes at the service; two legs of a wye carry the lighting between leg and neutral (Example D5's form)."""
     if context.at.house.service.system == "208Y/120 1ph 3w" and key == "standard":
@@ -195,6 +209,7 @@ def _calculate(
         "existing": existing_load,
         "two_family": two_family_load,
         "multifamily": multifamily_load,
+        "measured": measured_load,
     }
     return Found(*by[key](context, items, prefix))
 
@@ -225,8 +240,8 @@ def _may(context: Context, key: str, items: Sequence[Item], limit: ServiceLimit)
         return refused or May(Outcome.CANNOT_TELL, said("load.may.mobile_home"))
     if has_mobile_home(context) and key != "energy_management":
         return May(Outcome.FAILS, said("load.may.mobile_home"))
-    if key in ("two_family", "multifamily", "energy_management"):
-        may = {"two_family": may_two_family, "energy_management": may_management}.get(key)
+    if key in ("two_family", "multifamily", "measured", "energy_management"):
+        may = {"two_family": may_two_family, "measured": may_measured, "energy_management": may_management}.get(key)
         found = may_multifamily(context, items) if may is None else may(context)
         return found if found.outcome is Outcome.NOT_APPLICABLE or refused is None else refused
     if refused is not None:
@@ -251,6 +266,7 @@ def method(context: Context, key: str, items: Sequence[Item], limit: ServiceLimi
         and cites
         and key not in ("energy_management", MOBILE)
         and not (key == "multifamily" and needs_not_met(context, items))
+        and not (key == "measured" and not any(e.total for e in evidence_of(context)))
     )
     if not counted:
         verdict = Outcome.CANNOT_TELL if may.outcome is Outcome.CANNOT_TELL else Outcome.NOT_APPLICABLE

@@ -1,0 +1,180 @@
+"""The measured demand as a Sheet: what was recorded, how good it is, its peak, and the arithmetic on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import UTC, datetime
+from decimal import Decimal
+
+from deadfront.documents import plots
+from deadfront.documents.catalog import Catalog
+from deadfront.documents.load_sheet import final_step
+from deadfront.job.things import Recording
+from deadfront.msg import Msg, said
+from deadfront.quantities import Interval, dec
+from deadfront.recordings.answer import Peak, Reduction
+from deadfront.results.loads import Evidence, LoadResult
+from deadfront.worksheet.check import Outcome
+from deadfront.worksheet.sheet import (
+    Answer,
+    Block,
+    Caution,
+    Cell,
+    Figure,
+    Findings,
+    Heading,
+    Paragraph,
+    Picture,
+    Sheet,
+    SheetHead,
+    Table,
+    Working,
+)
+
+PREFIX = "load.measured_"
+COUNTS = ("out_of_order", "same_twice", "other_twice", "resets", "without_length")
+
+
+def evidence_sheet(
+    result: LoadResult, head: SheetHead, catalog: Catalog, origins: Mapping[str, Msg] | None = None
+) -> Sheet | None:
+    """What a measured demand stands on, for the inspector; None where no recording is registered.
+
+    Args:
+        result: The answer of the load stage, with its evidence.
+        head: What stands on top of the page.
+        catalog: The language of the words inside pictures.
+        origins: Where facts come from, by their path.
+    """
+    if not result.evidence:
+        return None
+    blocks: list[Block] = [_answer(result)]
+    blocks.append(Findings(tuple(c for c in result.checks if c.id.startswith(PREFIX))))
+    for evidence in result.evidence:
+        for recording, reduction in zip(evidence.recordings, evidence.reductions, strict=True):
+            blocks += _recording(recording, reduction, evidence, catalog)
+    method = result.method("measured")
+    if method is not None and method.amperes is not None:
+        blocks += [Heading(said("sheet.evidence.worked")), Working(final_step(method), (), origins or {})]
+    blocks.append(Caution("notice", said("sheet.evidence.not_revenue")))
+    blocks.append(Caution("notice", said("sheet.evidence.authority")))
+    cites = tuple(dict.fromkeys(c for check in result.checks if check.id.startswith(PREFIX) for c in check.cites))
+    return Sheet("evidence", said("sheet.evidence.title"), head, tuple(blocks), cites)
+
+
+def _answer(result: LoadResult) -> Answer:
+    question, method = said("sheet.evidence.question"), result.method("measured")
+    if method is None or method.admissible is not Outcome.MEETS or method.amperes is None:
+        outcome = Outcome.CANNOT_TELL if method is None else method.admissible
+        why = said("load.may.no_recording") if method is None else method.why
+        return Answer(question, said(f"sheet.evidence.answer.{outcome.name.lower()}", why=why), outcome)
+    load = Figure(final_step(method).value, "A")
+    return Answer(question, said("sheet.evidence.answer.meets", load=load, why=method.why), Outcome.MEETS)
+
+
+def _recording(
+    recording: Recording, reduction: Reduction | None, evidence: Evidence, catalog: Catalog
+) -> Iterator[Block]:
+    name = recording.name or recording.file or recording.id
+    yield Heading(said("sheet.evidence.recording", recording=name))
+    if reduction is None:
+        yield Paragraph(said("load.may.measured_stale"))
+        return
+    yield Table(_names("what", "said"), tuple(_source(recording, reduction)), key="recording")
+    yield Heading(said("sheet.evidence.quality"))
+    yield Table(_names("found", "readings"), tuple(_quality(reduction)), (1,), key="quality")
+    yield Paragraph(said("sheet.evidence.not_repaired"))
+    yield Heading(said("sheet.evidence.peak"))
+    yield Table(_names("peak", "figure", "when", "marks"), tuple(_peaks(reduction)), (1,), key="peaks")
+    if reduction.thirty_days is not None:
+        thirty = reduction.thirty_days
+        yield Paragraph(said("sheet.evidence.thirty_days", worst=_percent(thirty.worst), median=_percent(thirty.median),
+                             windows=thirty.windows))  # fmt: skip
+    yield from _pictures(reduction, catalog)
+
+
+def _names(*keys: str) -> tuple[Msg, ...]:
+    return tuple(said(f"sheet.evidence.column.{key}") for key in keys)
+
+
+def _percent(share: float) -> int:
+    return int(share * 100)
+
+
+def _source(recording: Recording, reduction: Reduction) -> Iterator[tuple[Cell, ...]]:
+    def row(key: str, cell: Cell) -> tuple[Cell, ...]:
+        return said(f"sheet.evidence.row.{key}"), cell
+
+    quality, coverage = reduction.quality, reduction.coverage
+    yield row("file", said("sheet.evidence.file", file=recording.file or "", sha=reduction.provenance.sha256))
+    channels = tuple(reduction.provenance.channels)
+    yield row("channels", said("sheet.evidence.channels", channels=channels, form=reduction.provenance.form))
+    yield row("mapping", mapping_words(recording, reduction))
+    measures = (recording.measures or "unknown").replace(" ", "_").lower()
+    yield row("measures", said(f"sheet.evidence.measures.{measures}"))
+    first, last = _day(quality.first_s), _day(quality.last_s)
+    yield row("span", said("sheet.evidence.span", first=first, last=last, days=int(coverage.span_days)))
+    yield row("step", said("sheet.evidence.step", minutes=dec(Decimal(reduction.step_s) / 60).normalize()))
+    yield row("share", said("sheet.evidence.share", share=_percent(coverage.share),
+                            undoubted=_percent(coverage.share_undoubted), gaps=quality.gaps.count))  # fmt: skip
+    thin = tuple(f"{each.year}-{each.month:02}" for each in quality.months if each.share_undoubted < 0.9)
+    months = said("sheet.evidence.months_thin", months=thin) if thin else said("sheet.evidence.months_full")
+    yield row("months", months)
+    yield row("occupied", said(f"sheet.evidence.yes_no.{str(recording.occupied).lower()}"))
+
+
+def mapping_words(recording: Recording, reduction: Reduction) -> Msg:
+    """What the columns were said to mean, in words: time, clock, figures."""
+    meant = recording.mapping
+    if meant is None:
+        return said("sheet.evidence.mapping_itself")
+    columns = meant.get("columns", [])
+    values = tuple(f"{c.get('at')} ({c.get('unit') or '?'})" for c in columns if c.get("use") == "value")
+    times = tuple(str(c.get("at")) for c in columns if c.get("use") not in ("value", "ignore"))
+    stamps = said(f"sheet.evidence.stamps.{meant.get('stamps', 'start')}")
+    return said("sheet.evidence.mapping", values=values, times=times, zone=str(meant.get("zone", "")), stamps=stamps)
+
+
+def _quality(reduction: Reduction) -> Iterator[tuple[Cell, ...]]:
+    from deadfront.quantities import point
+
+    quality = reduction.quality
+    yield said("sheet.evidence.readings"), Figure(point(quality.readings), "")
+    yield said("sheet.evidence.undoubted"), Figure(point(quality.undoubted), "")
+    for finding in quality.findings:
+        yield said(f"recordings.mark.{finding.mark}"), Figure(point(finding.readings), "")
+    for name in COUNTS:
+        if count := getattr(quality, name):
+            yield said(f"sheet.evidence.count.{name}"), Figure(point(count), "")
+
+
+def _peaks(reduction: Reduction) -> Iterator[tuple[Cell, ...]]:
+    every = (("all", reduction.demand), ("undoubted", reduction.undoubted))
+    for which, demand in every:
+        if demand is None:
+            continue
+        for key in ("block", "sliding"):
+            peak: Peak = getattr(demand, key)
+            marks = tuple(said(f"recordings.mark.{mark}") for mark in peak.marks)
+            value = Interval(
+                dec(repr(round(peak.low, 3))), None if peak.high is None else dec(repr(round(peak.high, 3)))
+            )
+            yield (said(f"sheet.evidence.peak_of.{key}_{which}"), Figure(value, reduction.unit), _time(peak.start_s),
+                   said("sheet.evidence.marks", marks=marks))  # fmt: skip
+
+
+def _pictures(reduction: Reduction, catalog: Catalog) -> Iterator[Block]:
+    if reduction.duration:
+        yield Picture(plots.duration_plot(reduction.duration, reduction.unit, catalog), said("sheet.evidence.duration"))
+    if reduction.days:
+        yield Picture(plots.day_hours_plot(reduction.days, catalog), said("sheet.evidence.day_hours"))
+    if reduction.peak_week:
+        yield Picture(plots.week_plot(reduction.peak_week, reduction.unit, catalog), said("sheet.evidence.week"))
+
+
+def _day(seconds: int) -> str:
+    return datetime.fromtimestamp(seconds, UTC).date().isoformat()
+
+
+def _time(seconds: int) -> str:
+    return datetime.fromtimestamp(seconds, UTC).strftime("%Y-%m-%d %H:%M UTC")

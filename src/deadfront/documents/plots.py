@@ -1,0 +1,145 @@
+"""Plots of a recording, readable in black: demand by share of time, by day and hour, and the week of the peak."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+from deadfront.documents import svg
+from deadfront.documents.catalog import Catalog
+from deadfront.recordings.answer import DayHours, PlotPoint
+from deadfront.recordings.marks import DOUBTFUL, Mark
+
+WIDE, HIGH = 640.0, 220.0
+LEFT, RIGHT, TOP, BOTTOM = 64.0, 14.0, 14.0, 34.0
+SIZE = 13.0
+MOST_COLUMNS = 122
+DOUBTS = frozenset(mark.name.lower() for mark in Mark if mark & DOUBTFUL and mark.name)
+DAY_S = 86_400
+
+
+def _round_top(most: float) -> tuple[float, float]:
+    """A round upper end of an axis, and its step."""
+    wanted = max(most, 1e-9) / 4
+    power = 10.0 ** _power(wanted)
+    step = next(m * power for m in (1, 2, 2.5, 5, 10) if m * power >= wanted)
+    count = 1
+    while step * count < most:
+        count += 1
+    return step * count, step
+
+
+def _power(value: float) -> int:
+    from math import floor, log10
+
+    return floor(log10(value))
+
+
+def _axes(top: float, step: float, unit: str) -> Iterator[str]:
+    """The frame and the figures on the left, in the unit or in thousands of it."""
+    shown, scale = (f"k{unit}", 1000.0) if top >= 1000 and unit != "A" else (unit, 1.0)
+    path, at = "", 0.0
+    while at <= top + step / 1000:
+        y = _y(at, top)
+        path += f"M{svg.short(LEFT - 4)} {svg.short(y)}H{svg.short(WIDE - RIGHT)}"
+        label = f"{at / scale:g}" + (f" {shown}" if at + step > top else "")
+        yield svg.text(LEFT - 8, y + 4.5, label, size=SIZE, anchor="end", fill=svg.SOFT, face=svg.MONO)
+        at += step
+    yield svg.element("path", d=path, fill="none", stroke=svg.SOFT, stroke_width=0.5)
+
+
+def _y(value: float, top: float) -> float:
+    return HIGH - BOTTOM - max(value, 0.0) / top * (HIGH - TOP - BOTTOM)
+
+
+def duration_plot(curve: Sequence[tuple[float, float]], unit: str, catalog: Catalog) -> str:
+    """The demand met or passed for each share of the time, falling."""
+    most = max(demand for _, demand in curve)
+    top, step = _round_top(most)
+    width = WIDE - LEFT - RIGHT
+    places = [f"{svg.short(LEFT + share * width)} {svg.short(_y(demand, top))}" for share, demand in curve]
+    line = svg.element("path", d="M" + "L".join(places), fill="none", stroke=svg.INK, stroke_width=2.0)
+    names = [
+        svg.text(LEFT + share * width, HIGH - 10, f"{share * 100:g} %", size=SIZE,
+                 anchor="end" if share == 1 else "middle", fill=svg.SOFT, face=svg.MONO)
+        for share in (0.0, 0.25, 0.5, 0.75, 1.0)
+    ]  # fmt: skip
+    title = catalog.key("plot.duration")
+    return svg.drawing(WIDE, HIGH, [*_axes(top, step, unit), line, *names], title=title, kind="plot")
+
+
+def day_hours_plot(days: Sequence[DayHours], catalog: Catalog) -> str:
+    """The largest quarter hour of each hour (down) by day (across): the larger the square, the larger the demand.
+
+    More days than columns: the largest of several days stands in one column.
+    """
+    per = -(-len(days) // MOST_COLUMNS)
+    groups = [days[at : at + per] for at in range(0, len(days), per)]
+    cell = min((WIDE - LEFT - RIGHT) / len(groups), 12.0)
+    row = 9.0
+    height = TOP + 24 * row + BOTTOM
+    most = max((v for day in days for v in day.largest if v is not None), default=0.0)
+    parts = [_squares(group, number, cell, row, most) for number, group in enumerate(groups)]
+    names = [svg.text(LEFT - 8, TOP + hour * row + row, f"{hour} h", size=SIZE, anchor="end", fill=svg.SOFT)
+             for hour in (0, 6, 12, 18)]  # fmt: skip
+    right = LEFT + cell * len(groups)
+    frame = svg.element("rect", x=LEFT, y=TOP, width=right - LEFT, height=24 * row, fill="none", stroke=svg.SOFT,
+                        stroke_width=0.5)  # fmt: skip
+    below = height - 10
+    ends = [
+        svg.text(LEFT, below, days[0].day, size=SIZE, fill=svg.SOFT),
+        svg.text(max(right, LEFT + 170), below, days[-1].day, size=SIZE, anchor="end", fill=svg.SOFT),
+    ]
+    return svg.drawing(WIDE, height, [frame, *parts, *names, *ends], title=catalog.key("plot.day_hours"), kind="plot")
+
+
+def _squares(group: Sequence[DayHours], number: int, cell: float, row: float, most: float) -> str:
+    path = ""
+    for hour in range(24):
+        found = [day.largest[hour] for day in group]
+        values = [value for value in found if value is not None]
+        x, y = LEFT + number * cell, TOP + hour * row
+        if not values:  # no reading: a stroke across
+            path += f"M{svg.short(x)} {svg.short(y + row / 2)}h{svg.short(cell)}v.4h-{svg.short(cell)}z"
+            continue
+        share = max(max(values), 0.0) / most if most > 0 else 0.0
+        wide, high = cell * share, row * share
+        path += f"M{x + (cell - wide) / 2:.2f} {y + (row - high) / 2:.2f}h{wide:.2f}v{high:.2f}h-{wide:.2f}z"
+    return svg.element("path", d=path, fill=svg.INK)
+
+
+def week_plot(points: Sequence[PlotPoint], unit: str, catalog: Catalog) -> str:
+    """The week of the peak: from the smallest to the largest reading of each quarter hour, its mean as a line.
+
+    Doubtful quarter hours stand out by a bar under the axis; time without readings stays empty.
+    """
+    first, last = points[0].start_s, points[-1].start_s + 900
+    top, step = _round_top(max(point.high for point in points))
+    width = WIDE - LEFT - RIGHT
+
+    def x(seconds: int) -> float:
+        return LEFT + (seconds - first) / (last - first) * width
+
+    line, doubts, before = "", "", None
+    for point in points:
+        joined = before is not None and point.start_s - before <= 3600
+        line += f"{'L' if joined else 'M'}{x(point.start_s):.1f} {_y(point.mean, top):.1f}"
+        before = point.start_s
+        if DOUBTS & set(point.marks):
+            wide = max(width * 900 / (last - first), 0.8)
+            doubts += f"M{x(point.start_s):.1f} {HIGH - BOTTOM + 3:.1f}h{wide:.1f}v5h-{wide:.1f}z"
+    span = "".join(f"M{x(p.start_s):.1f} {_y(p.low, top):.1f}V{_y(p.high, top):.1f}" for p in points if p.high > p.low)
+    parts = [*_axes(top, step, unit), svg.element("path", d=span, fill="none", stroke=svg.SOFT, stroke_width=0.6)]
+    parts.append(svg.element("path", d=line, fill="none", stroke=svg.INK, stroke_width=1.1))
+    parts.append(svg.element("path", d=doubts, fill=svg.INK))
+    parts += list(_days(first, last, x))
+    return svg.drawing(WIDE, HIGH, parts, title=catalog.key("plot.week"), kind="plot")
+
+
+def _days(first: int, last: int, x: Callable[[int], float]) -> Iterator[str]:
+    from datetime import UTC, datetime
+
+    at = first
+    while at < last - DAY_S / 2:
+        yield svg.text(x(at), HIGH - 10, datetime.fromtimestamp(at, UTC).strftime("%m-%d"), size=SIZE, fill=svg.SOFT,
+                       face=svg.MONO)  # fmt: skip
+        at += DAY_S

@@ -1,0 +1,199 @@
+"""Whether a recording of the service may stand as its measured demand: length, leg, season, occupancy, sources."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from deadfront.job.things import Recording, Source
+from deadfront.loads.rules.context import Context
+from deadfront.msg import Msg, said
+from deadfront.recordings.answer import Reduction
+from deadfront.results.loads import Evidence
+from deadfront.worksheet.check import Outcome
+from deadfront.worksheet.missing import Missing
+
+RULE = "measured_demand"
+DAY_S = 86_400
+YEAR_DAYS = 365
+# Least share of twelve months with readings. The code names none; ours, and said where it bites.
+LEAST_SHARE = 0.9
+HIDES_DEMAND = ("solar", "battery", "vehicle")
+
+Said = tuple[Outcome, Msg, tuple[Missing, ...]]
+
+
+def paired(context: Context) -> tuple[Evidence, ...]:
+    """The recordings of the house as pieces of evidence: each by itself, or L1 and L2 recorded at the same time."""
+    recordings = sorted(context.at.house.recordings, key=lambda each: each.id)
+    left, found = list(recordings), []
+    while left:
+        first = left.pop(0)
+        group = [first]
+        other = {"L1": "L2", "L2": "L1"}.get(first.measures or "")
+        mate = next((r for r in left if other and r.measures == other and _together(context, first, r)), None)
+        if mate is not None:
+            left.remove(mate)
+            group.append(mate)
+        group.sort(key=lambda each: each.measures or "")
+        reductions = tuple(context.measured.get(each.id) for each in group)
+        found.append(Evidence(tuple(group), reductions, "", Outcome.CANNOT_TELL, said("load.may.measured_stale")))
+    return tuple(found)
+
+
+def _together(context: Context, first: Recording, second: Recording) -> bool:
+    """Whether two recordings share at least the days that one must last."""
+    one, two = context.measured.get(first.id), context.measured.get(second.id)
+    if one is None or two is None:
+        return first.sha256 == second.sha256
+    shared = min(one.quality.last_s, two.quality.last_s) - max(one.quality.first_s, two.quality.first_s)
+    return shared >= _days(context) * DAY_S
+
+
+def _days(context: Context) -> int:
+    return int(str(context.book.rule(RULE).params["recording_days_min"]))
+
+
+def hiding_sources(context: Context) -> tuple[Source, ...]:
+    """Sources behind the meter that hide demand, found there or taken out by the work; new ones came after it."""
+    house = context.at
+    gone = [thing for thing in house.removed.values() if isinstance(thing, Source)]
+    every = [source for source in (*house.house.sources, *gone) if source.kind in HIDES_DEMAND]
+    return tuple(source for source in every if source.id not in house.tags or house.tag(source.id) != "N")
+
+
+def missing_of(context: Context, recording: Recording, field: str, ask: str, how: str | None = None) -> Missing:
+    """A fact of a recording that is wanted."""
+    name = recording.name or recording.file or recording.id
+    path = context.at.path(recording, field)
+    return Missing(path, said(f"todo.recording.{ask}", recording=name), said(f"todo.how.recording.{how or ask}"))
+
+
+def judged(context: Context, evidence: Evidence) -> Evidence:
+    """The evidence with its basis and whether it may stand: what fails first, then what is not known."""
+    if any(each is None for each in evidence.reductions):
+        missing = tuple(
+            missing_of(context, recording, "sha256", "reduce")
+            for recording, reduction in zip(evidence.recordings, evidence.reductions, strict=True)
+            if reduction is None
+        )
+        return replace(evidence, missing=missing, stale=True)
+    reductions = [each for each in evidence.reductions if each is not None]
+    evidence = replace(evidence, basis=_basis(context, reductions))
+    said_by = [rule(context, evidence, reductions) for rule in RULES]
+    found = [each for each in said_by if each is not None]
+    failed = next((each for each in found if each[0] is Outcome.FAILS), None)
+    if failed is not None:
+        return replace(evidence, outcome=failed[0], why=failed[1])
+    if found:
+        missing = tuple({m.path: m for each in found for m in each[2]}.values())
+        return replace(evidence, why=found[0][1], missing=missing)
+    return replace(evidence, outcome=Outcome.MEETS, why=_why(evidence, reductions))
+
+
+def _basis(context: Context, reductions: Sequence[Reduction]) -> str:
+    if all(each.coverage.span_days >= YEAR_DAYS for each in reductions):
+        return "twelve_months"
+    days = _days(context)
+    return "thirty_days" if all(each.coverage.nearly_unbroken_days >= days for each in reductions) else ""
+
+
+def _why(evidence: Evidence, reductions: Sequence[Reduction]) -> Msg:
+    coarse = "" if max(each.step_s for each in reductions) <= 900 else "_coarse"
+    days = min(each.coverage.span_days for each in reductions)
+    return said(f"load.may.measured_{evidence.basis}{coarse}", days=int(days))
+
+
+def _length(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
+    """Twelve months, or thirty days without a break."""
+    if not evidence.basis:
+        days = min(each.coverage.nearly_unbroken_days for each in reductions)
+        return Outcome.FAILS, said("load.may.measured_short", days=int(days), least=_days(context)), ()
+    share = min(each.coverage.share for each in reductions)
+    if evidence.basis == "twelve_months" and share < LEAST_SHARE:
+        missing = tuple(missing_of(context, each, "file", "gaps") for each in evidence.recordings)
+        return Outcome.CANNOT_TELL, said("load.may.measured_gaps", percent=int(share * 100)), missing
+    return None
+
+
+def _interval(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
+    """A thirty-day recording is of quarter hours at most; twelve months of longer intervals give a bound."""
+    longest = max(each.step_s for each in reductions)
+    if evidence.basis == "thirty_days" and longest > 900:
+        return Outcome.FAILS, said("load.may.measured_coarse", minutes=longest // 60), ()
+    return None
+
+
+def _window(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
+    """A whole quarter hour, of what the house draws."""
+    if any(each.demand is None for each in reductions):
+        return Outcome.FAILS, said("load.may.measured_no_window"), ()
+    if any(each.direction == "received" for each in reductions):
+        return Outcome.FAILS, said("load.may.measured_received"), ()
+    return None
+
+
+def _sources(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
+    """A source behind the meter hides demand: barred where the edition says so, else its wording is open."""
+    listed = hiding_sources(context)
+    negative = any(each.quality.sources.negative for each in reductions)
+    if listed or negative:
+        key = "source" if listed else "negative"
+        if context.book.rule(RULE).params["peak_shaving"] == "barred":
+            return Outcome.FAILS, said(f"load.may.measured_{key}_barred"), ()
+        return Outcome.CANNOT_TELL, said(f"load.may.measured_{key}"), ()
+    missing = Missing("before/complete.sources", said("todo.complete.sources"), said("todo.how.sources"))
+    if any(each.quality.sources.suspected for each in reductions):
+        return Outcome.CANNOT_TELL, said("load.may.measured_dips"), (missing,)
+    if context.at.house.complete.sources != "yes":
+        return Outcome.CANNOT_TELL, said("load.may.measured_sources_unknown"), (missing,)
+    return None
+
+
+def _unit(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
+    """Figures that no house draws are of another unit than was said."""
+    for recording, each in zip(evidence.recordings, reductions, strict=True):
+        if each.quality.suspect_unit is not None:
+            missing = (missing_of(context, recording, "mapping", "unit"),)
+            return Outcome.CANNOT_TELL, said("load.may.measured_unit"), missing
+    return None
+
+
+def _leg(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
+    """Which conductors: both together, each leg, or one leg found to be the heavier."""
+    first = evidence.recordings[0]
+    if first.measures is None or (evidence.both_legs and reductions[0].unit == "A"):
+        key = "measured_conductors" if first.measures is None else "measured_both_amperes"
+        return Outcome.CANNOT_TELL, said(f"load.may.{key}"), (missing_of(context, first, "measures", "measures"),)
+    if evidence.both_legs and evidence.basis == "thirty_days":
+        missing = (missing_of(context, first, "measures", "per_leg"),)
+        return Outcome.CANNOT_TELL, said("load.may.measured_split"), missing
+    if len(evidence.recordings) == 1 and not evidence.both_legs and not first.heavier_leg:
+        missing = (missing_of(context, first, "heavier_leg", "heavier_leg"),)
+        return Outcome.CANNOT_TELL, said("load.may.measured_one_leg", leg=str(first.measures)), missing
+    return None
+
+
+def _lived_in(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
+    """Thirty days count only of a house lived in."""
+    if evidence.basis != "thirty_days":
+        return None
+    if any(each.occupied is False for each in evidence.recordings):
+        return Outcome.FAILS, said("load.may.measured_empty"), ()
+    missing = tuple(
+        missing_of(context, each, "occupied", "occupied") for each in evidence.recordings if each.occupied is None
+    )
+    return (Outcome.CANNOT_TELL, said("load.may.measured_occupied"), missing) if missing else None
+
+
+def _season(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
+    """Thirty days are adjusted for the season they do not cover."""
+    first = evidence.recordings[0]
+    if evidence.basis != "thirty_days" or first.season_load_va is not None:
+        return None
+    missing = (missing_of(context, first, "season_load_va", "season"),)
+    return Outcome.CANNOT_TELL, said("load.may.measured_season"), missing
+
+
+Rule = Callable[[Context, Evidence, Sequence[Reduction]], "Said | None"]
+RULES: tuple[Rule, ...] = (_length, _interval, _window, _sources, _unit, _leg, _lived_in, _season)
