@@ -58,6 +58,7 @@ def settled(screen: Screen) -> None:
 
 def test_a_new_job_by_keyboard(screen: Screen) -> None:
     page = screen.open("/")
+    until(page, "document.activeElement.name === 'name'")
     page.keyboard.type("9 Elm Ct")
     page.keyboard.press("Enter")
     page.wait_for_url("**/survey")

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import io
 import zipfile
+from dataclasses import replace
 
 import pytest
 
+from deadfront.documents.catalog import Catalog
+from deadfront.documents.html import block_html
+from deadfront.web.desk import AtJob
+from deadfront.web.load_page import cut
 from tests.web.start import Pages
 
 
@@ -181,3 +186,21 @@ def test_signing_freezes_the_answers_and_tells_what_changed_since(pages: Pages) 
         pages.client.post(f"/jobs/{pages.job}/sign", data={"base": "1", "signer": "J", "license": "E"}).status_code
         == 409
     )
+
+
+def test_the_load_page_is_the_sheet_with_before_and_after(pages: Pages) -> None:
+    """The same sheet as on paper: where there is work it shows the house as found beside the house after it."""
+    web = pages.client.app.state.web  # type: ignore[attr-defined]
+    at = AtJob(web, pages.desk.open_job(pages.job), Catalog("en", strict=True))
+    assert at.answered.before is not None
+    sheet = next(each for each in at.sheets() if each.key == "load")
+    text = pages.get("/load")
+    first, _ = cut(sheet)
+    assert len(first) > 3 and all(block_html(block, at.catalog) in text for block in first)
+    alone = next(s for s in web.sheets(_without_before(at.answered), at.catalog, revision=1, on=web.settings.today())
+                 if s.key == "load")  # fmt: skip
+    assert len(alone.blocks) < len(sheet.blocks) or alone.blocks != sheet.blocks, "the comparison is on it"
+
+
+def _without_before(answered: object) -> object:
+    return replace(answered, before=None)  # type: ignore[type-var]

@@ -303,6 +303,7 @@ def test_every_fact_of_a_load_has_a_field(pages: Pages) -> None:
     text = pages.get("/things/l-5rt")
     for name in ("quantity", "setting_a", "setting_restricted", "neutral"):
         assert f'id="w-4c1/l-5rt.{name}"' in text
+    assert 'id="w-4c1/l-5rt.quantity" name="value" value="1"' in text, "left out means one"
     answer = pages.post("/facts", page="thing", path="w-4c1/l-5rt.setting_a", value="24 A")
     assert answer.status_code == 200 and "#todo" not in answer.text and "#line" in answer.text
     pages.post("/facts", page="thing", path="w-4c1/l-5rt.quantity", value="2")

@@ -48,7 +48,8 @@ class Web:
 
     def answered(self, opened: OpenJob) -> Answered:
         """The answers of an opened job."""
-        return self.answers.of(text_hash(opened.text), opened.job, self.settings.overlay)
+        key = text_hash(opened.text)
+        return self.answers.of(key, opened.job, self.settings.overlay, measured=opened.measured)
 
 
 @dataclass(frozen=True, slots=True)

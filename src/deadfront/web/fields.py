@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from deadfront.app.values import plain, value_at
+from deadfront.app.values import value_at
 from deadfront.documents.catalog import Catalog
 from deadfront.job.model import Job
 from deadfront.job.paths import parse_path
@@ -90,9 +90,22 @@ def options_of(at: AtJob, path: str) -> tuple[Options, str]:
     return (), LIKE.get(options[0], "") if options else ""
 
 
+_last: list[tuple[Job, dict[str, Any]]] = []
+
+
+def _as_plain(job: Job) -> dict[str, Any]:
+    """A job as JSON with what is left out at its default; the last one is kept, as a page asks for many fields."""
+    for held, made in tuple(_last):
+        if held is job:
+            return made
+    made = job.model_dump(mode="json", by_alias=True, exclude_none=True)
+    _last[:] = [(job, made)]
+    return made
+
+
 def value_text(at: AtJob, path: str) -> str:
     """A fact as its field shows it, "" for not known."""
-    value = value_at(plain(at.job), path)
+    value = value_at(_as_plain(at.job), path)
     if isinstance(value, bool):
         return flag(value)
     unit = shape_of(at.job, path)[1] if shape_of(at.job, path)[0] == "quantity" else ()

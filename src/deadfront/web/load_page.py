@@ -96,7 +96,7 @@ def worked_of(at: AtJob, blocks: list[Block], folds: frozenset[str] | None = Non
 
 def shares_part(at: AtJob) -> SharesPart:
     """How much each load matters to the method relied on."""
-    found = at.web.shares(at.job, at.web.settings.overlay)
+    found = at.web.shares(at.job, at.web.settings.overlay, measured=at.opened.measured)
     most = max((share.adds or 0 for share in found), default=0)
     load = at.answered.assessment.load
     relied = load.method(load.relied)
