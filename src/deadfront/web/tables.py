@@ -125,7 +125,7 @@ def doing_of(work: str, step: str, at: AtJob) -> str:
 
 def works_of(at: AtJob) -> tuple[tuple[str, str], ...]:
     """What the work may do with a line: found, new, taken out; with several steps, in which of them."""
-    said = {letter: at.catalog.key(f"web.work.{letter}") for letter in "ENR"}
+    said = {letter: at.catalog.key(f"web.work.{letter.lower()}") for letter in "ENR"}
     if len(at.job.work) < 2:
         return tuple(said.items())
     steps = [(f"{letter} {step.id}", f"{said[letter]}: {step.say}") for letter in "NR" for step in at.job.work]
