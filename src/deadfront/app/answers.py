@@ -9,7 +9,6 @@ from datetime import date
 from threading import Lock
 from typing import TYPE_CHECKING
 
-from deadfront.app.recordings import measured_of
 from deadfront.assess import Assessment, Standing, assess, context_of, standing_of
 from deadfront.assess.standing import answers_of, result_digest
 from deadfront.codebook import Codebook, Overlay, amendment_from_dict, open_book
@@ -75,7 +74,7 @@ def answer(
     """Every instant answer of a job.
 
     Args:
-        measured: What its recordings come to, by their id (`recordings.measured_of`); one that is not there is asked
+        measured: What its recordings come to, by their id (`OpenJob.measured`); one that is not there is asked
             for, and bars a signature until then.
     """
     book = book_of(job, overlay)
@@ -104,8 +103,8 @@ def sign(
         StaleRevision: the revision is not the current one any more.
         NotAllowed: no name or no license number.
     """
-    job = desk.open_job(job_id).job
-    answered = answer(job, overlay, measured=measured_of(desk.library, job))
+    opened = desk.open_job(job_id)
+    answered = answer(opened.job, overlay, measured=opened.measured)
     return desk.issue(job_id, revision, signer=signer, license=license, answered=answered, language=language)
 
 

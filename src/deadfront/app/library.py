@@ -5,7 +5,7 @@ from __future__ import annotations
 import secrets
 from collections import OrderedDict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Any
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from deadfront import __version__
 from deadfront.app import changes, closing, parcels, signing
 from deadfront.app.clock import Clock, now
+from deadfront.app.reductions import Reductions
 from deadfront.app.values import ids_in, plain
 from deadfront.errors import NotAllowed
 from deadfront.job.edit import Edit, apply_edits, edit_from_dict
@@ -28,6 +29,7 @@ from deadfront.store.trouble import StaleRevision
 
 if TYPE_CHECKING:
     from deadfront.app.answers import Answered
+    from deadfront.recordings.answer import Reduction
 
 CACHED_TEXTS = 16
 
@@ -39,6 +41,7 @@ class OpenJob:
     Args:
         problems: What in the text could not be taken as written.
         kept: Blocks set aside, word for word.
+        measured: What its recordings come to, by id; one that is still to be reduced is not there.
     """
 
     id: str
@@ -47,6 +50,7 @@ class OpenJob:
     text: str
     problems: tuple[Problem, ...]
     kept: tuple[KeptBlock, ...]
+    measured: Mapping[str, Reduction] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +104,7 @@ class Desk:
     def __init__(self, library: Library, clock: Clock = now, rng: Chance | None = None) -> None:
         self.library, self.clock = library, clock
         self.rng: Chance = secrets.SystemRandom() if rng is None else rng
-        self._readings = Readings()
+        self._readings, self._reductions = Readings(), Reductions(library)
 
     # --- opening --------------------------------------------------------------------------------------------------
     def create_job(self, head: Mapping[str, Any], who: str = "") -> str:
@@ -135,7 +139,8 @@ class Desk:
         """
         revision = self.library.head(job_id) if number is None else self.library.revision(job_id, number)
         read = self._readings.read(revision.text)
-        return OpenJob(job_id, revision.number, read.job, revision.text, read.problems, read.kept)
+        measured = self._reductions.of(read.job)
+        return OpenJob(job_id, revision.number, read.job, revision.text, read.problems, read.kept, measured)
 
     def history(self, job_id: str) -> list[RevisionRow]:
         """Every revision with what it changed, the newest first."""

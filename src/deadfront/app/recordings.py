@@ -10,22 +10,21 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from deadfront import __version__
+from deadfront.app.reductions import KIND, input_hash
 from deadfront.errors import NotAllowed, NotFound
-from deadfront.job.model import Job
 from deadfront.job.things import Recording
-from deadfront.recordings.answer import Reduction
 from deadfront.store.rows import AskedResult
 from deadfront.store.trouble import guarded
 
 if TYPE_CHECKING:
     from deadfront.app.library import Desk
+    from deadfront.recordings.answer import Reduction
     from deadfront.recordings.guess import Guess
     from deadfront.recordings.mapping import Mapping as Columns
     from deadfront.recordings.recording import Recording as ReadRecording
     from deadfront.recordings.source import Progress, Stop
     from deadfront.store.library import Library
 
-KIND = "recording"
 REMEMBERED = "recordings.mapping."
 MEDIA = {"csv": "text/csv", "espi": "application/xml", "parquet": "application/vnd.apache.parquet"}
 HEAD_BYTES = 1 << 16
@@ -76,33 +75,6 @@ def fingerprint(mapping: Columns) -> str:
     """Checksum of a table's heading: its column names in order, as guessed."""
     names = [str(column.at) for column in mapping.columns]
     return hashlib.sha256(json.dumps([names, mapping.separator]).encode()).hexdigest()
-
-
-def input_hash(sha256: str, mapping: Mapping[str, Any] | None, channels: Sequence[str]) -> str:
-    """What a reduction was made from: the file, what its columns mean, the channels."""
-    return hashlib.sha256(json.dumps([sha256, mapping, list(channels)], sort_keys=True).encode()).hexdigest()
-
-
-def measured_of(library: Library, job: Job) -> dict[str, Reduction]:
-    """What the recordings of a job come to, by id; one not reduced by this version from this very input is left out."""
-    added = [recording for step in job.work for recording in step.add.recordings]
-    every = [*job.before.recordings, *added]
-    if not every:
-        return {}
-    from deadfront.results.recordings import reduction_from_json
-
-    found = {}
-    for each in every:
-        if each.sha256 is None:
-            continue
-        kept = library.get_result(KIND, input_hash(each.sha256, each.mapping, each.channels), __version__)
-        if kept is None:
-            continue
-        try:
-            found[each.id] = reduction_from_json(kept.body)
-        except (KeyError, TypeError):
-            continue  # of another form: it is asked for again
-    return found
 
 
 def add_recording(
@@ -170,10 +142,9 @@ def reduce_again(
     from deadfront.recordings.mapping import mapping_from_json
     from deadfront.recordings.read import read
 
-    job, left = desk.open_job(job_id).job, []
-    fresh = measured_of(desk.library, job)
-    for each in job.before.recordings:
-        if each.id in fresh:
+    opened, left = desk.open_job(job_id), []
+    for each in opened.job.before.recordings:
+        if each.id in opened.measured:
             continue
         try:
             file = desk.library.open_attachment(each.sha256 or "")

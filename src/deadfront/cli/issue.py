@@ -7,7 +7,6 @@ from pathlib import Path
 import click
 
 from deadfront.app.answers import answer, sign
-from deadfront.app.recordings import measured_of
 from deadfront.cli import answer_text, jobs, text
 from deadfront.cli.ending import Ending
 from deadfront.cli.options import language_option, library_option, library_path, overlay_option
@@ -51,7 +50,7 @@ def issue_command(
                 language=catalog.language,
             )  # fmt: skip
         except NotSignable:
-            answered = answer(found.job, confirmed, measured=measured_of(shelf, found.job))
+            answered = answer(found.job, confirmed, measured=found.measured)
             text.say(catalog.key("cli.issue.barred"))
             answer_text.problems(found.problems, job, catalog)
             answer_text.answer_lines(answered, catalog)

@@ -9,7 +9,6 @@ from pathlib import Path
 
 from deadfront.app import parcels
 from deadfront.app.answers import Answered, answer
-from deadfront.app.recordings import measured_of
 from deadfront.cli.options import library_path
 from deadfront.codebook import Overlay, read_overlay
 from deadfront.documents.catalog import Catalog
@@ -72,8 +71,7 @@ def _of_library(job_id: str, library: Path | None) -> Opened:
 
     with open_library(library_path(library)) as shelf:
         found = Desk(shelf).open_job(job_id)
-        measured = measured_of(shelf, found.job)
-    return Opened(job_id, found.job, found.problems, found.revision, measured)
+    return Opened(job_id, found.job, found.problems, found.revision, found.measured)
 
 
 def in_edition(job: Job, edition: str | None) -> Job:

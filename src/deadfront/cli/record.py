@@ -65,7 +65,7 @@ def record_command(
     Exit code: 0 added, 3 the file leaves something open, 4 unreadable, 5 refused, 130 stopped.
     """
     from deadfront.app.library import Desk
-    from deadfront.app.recordings import add_recording, measured_of, understood
+    from deadfront.app.recordings import add_recording, understood
     from deadfront.store.library import open_library
 
     if not jobs.JOB_ID.fullmatch(job):
@@ -93,9 +93,9 @@ def record_command(
             desk, job, opened.revision, file, mapping=columns, channels=channels, measures=measures, said=more,
             progress=_progress(file.stat().st_size, catalog),
         )  # fmt: skip
-        after = desk.open_job(job).job
-        added = after.before.recordings[-1]
-        reduction = measured_of(shelf, after)[added.id]
+        after = desk.open_job(job)
+        added = after.job.before.recordings[-1]
+        reduction = after.measured[added.id]
     coverage, peak = reduction.coverage, said_peak(reduction, catalog)
     told = {"days": int(coverage.span_days), "share": int(coverage.share * 100), "peak": peak}
     text.say(catalog.key("app.recording.added", file=file.name, id=added.id, revision=revision, **told))

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from datetime import UTC, datetime
+from datetime import UTC, datetime, tzinfo
 from decimal import Decimal
+from zoneinfo import ZoneInfo
 
 from deadfront.documents import plots
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.load_sheet import final_step
 from deadfront.job.things import Recording
+from deadfront.loads.rules.measured import demand_interval
 from deadfront.msg import Msg, said
-from deadfront.quantities import Interval, dec
+from deadfront.quantities import dec, point
 from deadfront.recordings.answer import Peak, Reduction
 from deadfront.results.loads import Evidence, LoadResult
 from deadfront.worksheet.check import Outcome
@@ -58,7 +60,9 @@ def evidence_sheet(
         blocks += [Heading(said("sheet.evidence.worked")), Working(final_step(method), (), origins or {})]
     blocks.append(Caution("notice", said("sheet.evidence.not_revenue")))
     blocks.append(Caution("notice", said("sheet.evidence.authority")))
-    cites = tuple(dict.fromkeys(c for check in result.checks if check.id.startswith(PREFIX) for c in check.cites))
+    found = [c for check in result.checks if check.id.startswith(PREFIX) for c in check.cites]
+    found += method.amperes.all_cites() if method is not None and method.amperes is not None else ()
+    cites = tuple(dict.fromkeys(found))
     return Sheet("evidence", said("sheet.evidence.title"), head, tuple(blocks), cites)
 
 
@@ -85,12 +89,14 @@ def _recording(
     yield Table(_names("found", "readings"), tuple(_quality(reduction)), (1,), key="quality")
     yield Paragraph(said("sheet.evidence.not_repaired"))
     yield Heading(said("sheet.evidence.peak"))
-    yield Table(_names("peak", "figure", "when", "marks"), tuple(_peaks(reduction)), (1,), key="peaks")
+    yield Table(
+        _names("peak", "figure", "when", "marks"), tuple(_peaks(reduction, _zone(recording))), (1,), key="peaks"
+    )
     if reduction.thirty_days is not None:
         thirty = reduction.thirty_days
         yield Paragraph(said("sheet.evidence.thirty_days", worst=_percent(thirty.worst), median=_percent(thirty.median),
                              windows=thirty.windows))  # fmt: skip
-    yield from _pictures(reduction, catalog)
+    yield from _pictures(reduction, _zone(recording), catalog)
 
 
 def _names(*keys: str) -> tuple[Msg, ...]:
@@ -106,13 +112,14 @@ def _source(recording: Recording, reduction: Reduction) -> Iterator[tuple[Cell, 
         return said(f"sheet.evidence.row.{key}"), cell
 
     quality, coverage = reduction.quality, reduction.coverage
-    yield row("file", said("sheet.evidence.file", file=recording.file or "", sha=reduction.provenance.sha256))
+    yield row("file", said("sheet.evidence.file", file=recording.file or "", sha=_grouped(reduction.provenance.sha256)))
     channels = tuple(reduction.provenance.channels)
     yield row("channels", said("sheet.evidence.channels", channels=channels, form=reduction.provenance.form))
     yield row("mapping", mapping_words(recording, reduction))
     measures = (recording.measures or "unknown").replace(" ", "_").lower()
     yield row("measures", said(f"sheet.evidence.measures.{measures}"))
-    first, last = _day(quality.first_s), _day(quality.last_s)
+    zone = _zone(recording)
+    first, last = _day(quality.first_s, zone), _day(quality.last_s, zone)
     yield row("span", said("sheet.evidence.span", first=first, last=last, days=int(coverage.span_days)))
     yield row("step", said("sheet.evidence.step", minutes=dec(Decimal(reduction.step_s) / 60).normalize()))
     yield row("share", said("sheet.evidence.share", share=_percent(coverage.share),
@@ -136,8 +143,6 @@ def mapping_words(recording: Recording, reduction: Reduction) -> Msg:
 
 
 def _quality(reduction: Reduction) -> Iterator[tuple[Cell, ...]]:
-    from deadfront.quantities import point
-
     quality = reduction.quality
     yield said("sheet.evidence.readings"), Figure(point(quality.readings), "")
     yield said("sheet.evidence.undoubted"), Figure(point(quality.undoubted), "")
@@ -148,7 +153,7 @@ def _quality(reduction: Reduction) -> Iterator[tuple[Cell, ...]]:
             yield said(f"sheet.evidence.count.{name}"), Figure(point(count), "")
 
 
-def _peaks(reduction: Reduction) -> Iterator[tuple[Cell, ...]]:
+def _peaks(reduction: Reduction, zone: tzinfo) -> Iterator[tuple[Cell, ...]]:
     every = (("all", reduction.demand), ("undoubted", reduction.undoubted))
     for which, demand in every:
         if demand is None:
@@ -156,25 +161,37 @@ def _peaks(reduction: Reduction) -> Iterator[tuple[Cell, ...]]:
         for key in ("block", "sliding"):
             peak: Peak = getattr(demand, key)
             marks = tuple(said(f"recordings.mark.{mark}") for mark in peak.marks)
-            value = Interval(
-                dec(repr(round(peak.low, 3))), None if peak.high is None else dec(repr(round(peak.high, 3)))
-            )
-            yield (said(f"sheet.evidence.peak_of.{key}_{which}"), Figure(value, reduction.unit), _time(peak.start_s),
-                   said("sheet.evidence.marks", marks=marks))  # fmt: skip
+            figure = Figure(demand_interval(peak), reduction.unit)
+            which_peak = said(f"sheet.evidence.peak_of.{key}_{which}")
+            yield which_peak, figure, _time(peak.start_s, zone), said("sheet.evidence.marks", marks=marks)
 
 
-def _pictures(reduction: Reduction, catalog: Catalog) -> Iterator[Block]:
+def _pictures(reduction: Reduction, zone: tzinfo, catalog: Catalog) -> Iterator[Block]:
     if reduction.duration:
         yield Picture(plots.duration_plot(reduction.duration, reduction.unit, catalog), said("sheet.evidence.duration"))
     if reduction.days:
         yield Picture(plots.day_hours_plot(reduction.days, catalog), said("sheet.evidence.day_hours"))
     if reduction.peak_week:
-        yield Picture(plots.week_plot(reduction.peak_week, reduction.unit, catalog), said("sheet.evidence.week"))
+        yield Picture(plots.week_plot(reduction.peak_week, reduction.unit, zone, catalog), said("sheet.evidence.week"))
 
 
-def _day(seconds: int) -> str:
-    return datetime.fromtimestamp(seconds, UTC).date().isoformat()
+def _grouped(checksum: str) -> str:
+    """A checksum in groups of eight, so that it breaks and can be read out."""
+    return " ".join(checksum[at : at + 8] for at in range(0, len(checksum), 8))
 
 
-def _time(seconds: int) -> str:
-    return datetime.fromtimestamp(seconds, UTC).strftime("%Y-%m-%d %H:%M UTC")
+def _zone(recording: Recording) -> tzinfo:
+    """The clock of the house's place as the mapping says; UTC where it does not, and said so beside each time."""
+    name = str((recording.mapping or {}).get("zone") or "UTC")
+    try:
+        return ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        return UTC
+
+
+def _day(seconds: int, zone: tzinfo) -> str:
+    return datetime.fromtimestamp(seconds, zone).date().isoformat()
+
+
+def _time(seconds: int, zone: tzinfo) -> str:
+    return datetime.fromtimestamp(seconds, zone).strftime("%Y-%m-%d %H:%M %Z")

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from datetime import datetime, tzinfo
+from math import floor, log10
 
 from deadfront.documents import svg
 from deadfront.documents.catalog import Catalog
@@ -29,8 +31,6 @@ def _round_top(most: float) -> tuple[float, float]:
 
 
 def _power(value: float) -> int:
-    from math import floor, log10
-
     return floor(log10(value))
 
 
@@ -107,7 +107,7 @@ def _squares(group: Sequence[DayHours], number: int, cell: float, row: float, mo
     return svg.element("path", d=path, fill=svg.INK)
 
 
-def week_plot(points: Sequence[PlotPoint], unit: str, catalog: Catalog) -> str:
+def week_plot(points: Sequence[PlotPoint], unit: str, zone: tzinfo, catalog: Catalog) -> str:
     """The week of the peak: from the smallest to the largest reading of each quarter hour, its mean as a line.
 
     Doubtful quarter hours stand out by a bar under the axis; time without readings stays empty.
@@ -131,15 +131,13 @@ def week_plot(points: Sequence[PlotPoint], unit: str, catalog: Catalog) -> str:
     parts = [*_axes(top, step, unit), svg.element("path", d=span, fill="none", stroke=svg.SOFT, stroke_width=0.6)]
     parts.append(svg.element("path", d=line, fill="none", stroke=svg.INK, stroke_width=1.1))
     parts.append(svg.element("path", d=doubts, fill=svg.INK))
-    parts += list(_days(first, last, x))
+    parts += list(_days(first, last, zone, x))
     return svg.drawing(WIDE, HIGH, parts, title=catalog.key("plot.week"), kind="plot")
 
 
-def _days(first: int, last: int, x: Callable[[int], float]) -> Iterator[str]:
-    from datetime import UTC, datetime
-
+def _days(first: int, last: int, zone: tzinfo, x: Callable[[int], float]) -> Iterator[str]:
     at = first
     while at < last - DAY_S / 2:
-        yield svg.text(x(at), HIGH - 10, datetime.fromtimestamp(at, UTC).strftime("%m-%d"), size=SIZE, fill=svg.SOFT,
+        yield svg.text(x(at), HIGH - 10, datetime.fromtimestamp(at, zone).strftime("%m-%d"), size=SIZE, fill=svg.SOFT,
                        face=svg.MONO)  # fmt: skip
         at += DAY_S
