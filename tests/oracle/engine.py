@@ -3,6 +3,7 @@
 Each answer is {"total_va": Fraction, "amperes": Fraction, "minimum_service_a": int, "parts": {...}, ...},
 or {"refused": why}. A case this engine cannot read raises ValueError.
 """
+
 from __future__ import annotations
 
 from collections.abc import Callable

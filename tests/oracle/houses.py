@@ -1,4 +1,5 @@
 """Invented houses for comparing two engines: same seed, same house, whatever the edition."""
+
 from __future__ import annotations
 
 import random
@@ -9,17 +10,68 @@ THREE_PHASE, TWO_LEGS = "208Y/120 3ph", "208Y/120 1ph"
 
 # Full-load current [A] by horsepower at 115, 208 and 230 V, single phase (Table 430.248).
 MOTOR_A = {
-    "1/6": ("4.4", "2.4", "2.2"), "1/4": ("5.8", "3.2", "2.9"), "1/3": ("7.2", "4.0", "3.6"),
-    "1/2": ("9.8", "5.4", "4.9"), "3/4": ("13.8", "7.6", "6.9"), "1": ("16", "8.8", "8.0"),
-    "1-1/2": ("20", "11.0", "10"), "2": ("24", "13.2", "12"), "3": ("34", "18.7", "17"), "5": ("56", "30.8", "28"),
+    "1/6": ("4.4", "2.4", "2.2"),
+    "1/4": ("5.8", "3.2", "2.9"),
+    "1/3": ("7.2", "4.0", "3.6"),
+    "1/2": ("9.8", "5.4", "4.9"),
+    "3/4": ("13.8", "7.6", "6.9"),
+    "1": ("16", "8.8", "8.0"),
+    "1-1/2": ("20", "11.0", "10"),
+    "2": ("24", "13.2", "12"),
+    "3": ("34", "18.7", "17"),
+    "5": ("56", "30.8", "28"),
 }
 COOKING_VA = (
-    1200, 1750, 1751, 2000, 3000, 3499, 3500, 3501, 4800, 6000, 7500, 8000, 8749, 8750, 8751, 9600, 11000, 11999,
-    12000, 12001, 12499, 12500, 13499, 13500, 14000, 15000, 16600, 18000, 22000, 26999, 27000, 27001, 28000,
+    1200,
+    1750,
+    1751,
+    2000,
+    3000,
+    3499,
+    3500,
+    3501,
+    4800,
+    6000,
+    7500,
+    8000,
+    8749,
+    8750,
+    8751,
+    9600,
+    11000,
+    11999,
+    12000,
+    12001,
+    12499,
+    12500,
+    13499,
+    13500,
+    14000,
+    15000,
+    16600,
+    18000,
+    22000,
+    26999,
+    27000,
+    27001,
+    28000,
 )
 SMALL_VA = (300, 498, 499, 500, 501, 600, 750, 828, 1000, 1127, 1200, 1400, 1500, 1800)
 AREAS_FT2 = (
-    "400", "600", "666.5", "840", "1000", "1200", "1500", "1875", "2000", "2400", "2800", "3600", "5200", "9000",
+    "400",
+    "600",
+    "666.5",
+    "840",
+    "1000",
+    "1200",
+    "1500",
+    "1875",
+    "2000",
+    "2400",
+    "2800",
+    "3600",
+    "5200",
+    "9000",
 )
 
 
@@ -99,7 +151,12 @@ def space_heat(rng: random.Random, line_volts: int) -> dict:
     else:
         va, parts, quantity = rng.choice((750, 1000, 1500, 2000, 2500)), 1, rng.randint(1, 7)
     return load(
-        "space_heat", va, line_volts, False, quantity=quantity, separate_units=parts,
+        "space_heat",
+        va,
+        line_volts,
+        False,
+        quantity=quantity,
+        separate_units=parts,
         continuous_rated=rng.random() < 0.12,
     )
 
@@ -109,7 +166,12 @@ def heat_pump(rng: random.Random, line_volts: int) -> dict:
     compressor = rng.choice((2400, 3600, 5000, 5760, 6432, 8400))
     supplement = rng.choice((0, 0, 3000, 5000, 5760, 10000, 15000, 20000))
     return load(
-        "heat_pump", compressor, line_volts, False, motor=True, supplemental_va=str(supplement),
+        "heat_pump",
+        compressor,
+        line_volts,
+        False,
+        motor=True,
+        supplemental_va=str(supplement),
         together=rng.random() < 0.6,
     )
 
@@ -161,11 +223,16 @@ def unit(rng: random.Random, line_volts: int, count: int, apartment: bool, alike
     """One dwelling unit, `count` times."""
     areas = AREAS_FT2[:7] if apartment else AREAS_FT2
     return {
-        "count": count, "floor_area_ft2": rng.choice(areas), "small_appliance_circuits": rng.choice((2, 2, 2, 3, 4)),
+        "count": count,
+        "floor_area_ft2": rng.choice(areas),
+        "small_appliance_circuits": rng.choice((2, 2, 2, 3, 4)),
         "laundry_circuits": rng.choice((0, 1, 1)) if apartment else rng.choice((1, 1, 1, 2)),
-        "loads": cooking_loads(rng, line_volts, alike) + dryer_loads(rng, line_volts)
-        + fastened_loads(rng, line_volts) + comfort_loads(rng, line_volts, apartment and rng.random() < 0.9)
-        + evse_loads(rng, line_volts, (0, 0, 0, 1) if apartment else (0, 0, 1, 1, 2, 3)) + other_loads(rng, line_volts),
+        "loads": cooking_loads(rng, line_volts, alike)
+        + dryer_loads(rng, line_volts)
+        + fastened_loads(rng, line_volts)
+        + comfort_loads(rng, line_volts, apartment and rng.random() < 0.9)
+        + evse_loads(rng, line_volts, (0, 0, 0, 1) if apartment else (0, 0, 1, 1, 2, 3))
+        + other_loads(rng, line_volts),
     }
 
 
@@ -256,7 +323,11 @@ def random_case(seed: int, edition: str, shape: str | None = None) -> dict:
         same_dryer(units)
         same_cooking(units)
     return {
-        "edition": edition, "system": system, "units": units, "house_loads": house, "existing": existing,
+        "edition": edition,
+        "system": system,
+        "units": units,
+        "house_loads": house,
+        "existing": existing,
         "service_ampacity_a": rng.choice((None, None, None, 60, 99, 100, 150, 200)),
         "choices": choices(rng, edition, existing),
     }

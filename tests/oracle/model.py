@@ -1,4 +1,5 @@
 """The case as given, turned into flat items with exact numbers; nothing is computed here."""
+
 from __future__ import annotations
 
 import math
@@ -104,9 +105,16 @@ def item_of(load: dict, count: int) -> Item:
     if quantity < 1 or va < 0 or supplemental_va < 0:
         raise ValueError(f"{load['kind']}: quantity must be 1 or more and VA must not be negative")
     return Item(
-        kind=load["kind"], va=va, volts=load["volts"], neutral=bool(load["neutral"]), hp=horsepower(load.get("hp")),
-        motor=bool(load.get("motor", False)), new=bool(load.get("new", False)), number=quantity * count,
-        supplemental_va=supplemental_va, together=bool(load.get("together", False)),
+        kind=load["kind"],
+        va=va,
+        volts=load["volts"],
+        neutral=bool(load["neutral"]),
+        hp=horsepower(load.get("hp")),
+        motor=bool(load.get("motor", False)),
+        new=bool(load.get("new", False)),
+        number=quantity * count,
+        supplemental_va=supplemental_va,
+        together=bool(load.get("together", False)),
         separate_units=max(quantity, int(load.get("separate_units", 1))) * count,
         continuous_rated=bool(load.get("continuous_rated", False)),
     )
@@ -182,6 +190,9 @@ def result(case: dict, demand: Split, parts: dict[str, Fraction], **more: object
     """The answer of one method: total, amperes, minimum service and the parts that add up to the total."""
     amperes = amperes_of(demand, case["system"])
     return {
-        "total_va": demand.va, "amperes": amperes, "minimum_service_a": minimum_service_a(amperes, case),
-        "parts": parts, **more,
+        "total_va": demand.va,
+        "amperes": amperes,
+        "minimum_service_a": minimum_service_a(amperes, case),
+        "parts": parts,
+        **more,
     }

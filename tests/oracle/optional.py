@@ -1,4 +1,5 @@
 """The optional methods for one house: 220.82, and 220.83 for a house that stands already."""
+
 from __future__ import annotations
 
 from fractions import Fraction
@@ -115,7 +116,12 @@ def optional_one(case: dict) -> dict:
         "air_handler_va": nameplates_va(of_kind(items, "air_handler")),
     }
     return model.result(
-        case, whole(sum(parts.values())), parts, reading=reading, kept=kept, candidates=candidates,
+        case,
+        whole(sum(parts.values())),
+        parts,
+        reading=reading,
+        kept=kept,
+        candidates=candidates,
         readings={name: sum(way) + parts["hvac_va"] + parts["air_handler_va"] for name, way in ways.items()},
     )
 
@@ -152,10 +158,15 @@ def existing(case: dict) -> dict:
         hvac_readings = [str(named)]
     ways = {
         (hvac, evse): existing_way(case, items, hvac, evse)
-        for hvac in hvac_readings for evse in evse_readings(case, "evse_existing")
+        for hvac in hvac_readings
+        for evse in evse_readings(case, "evse_existing")
     }
     reading = max(ways, key=lambda name: sum(ways[name].values()))
     return model.result(
-        case, whole(sum(ways[reading].values())), ways[reading], form=form, reading=reading,
+        case,
+        whole(sum(ways[reading].values())),
+        ways[reading],
+        form=form,
+        reading=reading,
         readings={name: sum(way.values()) for name, way in ways.items()},
     )

@@ -1,4 +1,5 @@
 """The counted demands of Part III, each on its own: lighting tiers, 220.53, 220.54, 220.55, EVSE."""
+
 from __future__ import annotations
 
 from fractions import Fraction

@@ -1,4 +1,5 @@
 """Entries of the published example file turned into cases of this engine; no expected figure is made here."""
+
 from __future__ import annotations
 
 from fractions import Fraction
@@ -23,15 +24,27 @@ def va_of(entry: dict) -> Fraction:
 def load(kind: str, entry: dict, volts: int, neutral: bool, **more: object) -> dict:
     """One entry of the file as a load of this engine."""
     return {
-        "kind": kind, "va": str(va_of(entry)), "volts": volts, "neutral": neutral, "quantity": entry.get("qty", 1),
-        "hp": entry.get("hp"), "motor": bool(entry.get("motor") or entry.get("hp")), **more,
+        "kind": kind,
+        "va": str(va_of(entry)),
+        "volts": volts,
+        "neutral": neutral,
+        "quantity": entry.get("qty", 1),
+        "hp": entry.get("hp"),
+        "motor": bool(entry.get("motor") or entry.get("hp")),
+        **more,
     }
 
 
 def fastened_kind(name: str) -> str:
     """The kind the name says; the rest are plain fastened appliances."""
-    words = {"water heater": "water_heater", "dishwasher": "dishwasher", "dispos": "disposal", "microwave": "microwave",
-             "compactor": "compactor", "pump": "pump"}
+    words = {
+        "water heater": "water_heater",
+        "dishwasher": "dishwasher",
+        "dispos": "disposal",
+        "microwave": "microwave",
+        "compactor": "compactor",
+        "pump": "pump",
+    }
     return next((kind for word, kind in words.items() if word in name), "appliance")
 
 
@@ -45,17 +58,34 @@ def appliance(entry: dict, volts: int) -> dict:
 def comfort(inputs: dict, volts: int) -> list[dict]:
     """Heat, cooling and heat pumps of the file."""
     result = [
-        load("space_heat", entry, volts, False, separate_units=entry.get("separately_controlled_units", 1),
-             new="new" in entry["kind"])
+        load(
+            "space_heat",
+            entry,
+            volts,
+            False,
+            separate_units=entry.get("separately_controlled_units", 1),
+            new="new" in entry["kind"],
+        )
         for entry in inputs.get("heat", [])
     ]
     for entry in inputs.get("cooling", []):
         kind = "air_handler" if entry.get("name") == "air handler" else "air_conditioner"
-        result.append(load(kind, {**entry, "hp": entry.get("hp") and str(entry["hp"])} | (
-            {"va": str(va_of(entry))}), volts, False))
+        result.append(
+            load(
+                kind, {**entry, "hp": entry.get("hp") and str(entry["hp"])} | ({"va": str(va_of(entry))}), volts, False
+            )
+        )
     for entry in inputs.get("heat_pump", []):
-        result.append(load("heat_pump", entry, volts, False, together=entry["both_can_run_together"],
-                           supplemental_va=str(exact(entry["supplemental_kw"]) * 1000)))
+        result.append(
+            load(
+                "heat_pump",
+                entry,
+                volts,
+                False,
+                together=entry["both_can_run_together"],
+                supplemental_va=str(exact(entry["supplemental_kw"]) * 1000),
+            )
+        )
     if "hvac_larger_va" in inputs:
         result.append(load("air_conditioner", {"va": inputs["hvac_larger_va"]}, volts, False))
     return result
@@ -76,16 +106,26 @@ def unit_of(inputs: dict, count: int, loads: list[dict]) -> dict:
     """The file's dwelling unit; an example of one part only has the other fields at zero."""
     suffix = "_each" if "floor_area_ft2_each" in inputs else ""
     return {
-        "count": count, "floor_area_ft2": inputs.get("floor_area_ft2" + suffix, 0),
+        "count": count,
+        "floor_area_ft2": inputs.get("floor_area_ft2" + suffix, 0),
         "small_appliance_circuits": inputs.get("small_appliance_circuits" + suffix, 0),
-        "laundry_circuits": inputs.get("laundry_circuits" + suffix, 0), "loads": loads,
+        "laundry_circuits": inputs.get("laundry_circuits" + suffix, 0),
+        "loads": loads,
     }
 
 
 def case_of(units: list[dict], edition: str, system: str = "120/240", **more: object) -> dict:
     """A whole case."""
-    return {"edition": edition, "system": system, "units": units, "house_loads": [], "existing": False,
-            "service_ampacity_a": None, "choices": {}, **more}
+    return {
+        "edition": edition,
+        "system": system,
+        "units": units,
+        "house_loads": [],
+        "existing": False,
+        "service_ampacity_a": None,
+        "choices": {},
+        **more,
+    }
 
 
 def one_house(case: dict, edition: str, **more: object) -> dict:

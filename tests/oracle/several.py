@@ -1,4 +1,5 @@
 """The optional methods for more than one unit: 220.84 for three or more, 220.85 for two."""
+
 from __future__ import annotations
 
 from fractions import Fraction

@@ -1,4 +1,5 @@
 """Part III for a whole service or for the house loads alone, and its neutral (220.61)."""
+
 from __future__ import annotations
 
 from collections.abc import Callable
@@ -37,7 +38,8 @@ def cooling(items: list[Item]) -> Split:
 def heat_motors(items: list[Item]) -> list[Item]:
     """Motors of the heating alternative."""
     return [
-        item for item in items
+        item
+        for item in items
         if (item.kind == "heat_pump" and compressor_runs_in_heat(item)) or (item.kind == "space_heat" and item.motor)
     ]
 
@@ -102,7 +104,8 @@ def quarter_of_dropped(items: list[Item]) -> Comfort:
 
 
 READINGS: dict[str, Callable[[list[Item]], Comfort]] = {
-    "per_alternative": per_alternative, "quarter_of_dropped": quarter_of_dropped,
+    "per_alternative": per_alternative,
+    "quarter_of_dropped": quarter_of_dropped,
 }
 
 
@@ -222,10 +225,14 @@ def standard(case: dict) -> dict:
     readings = comfort_readings(items, case["edition"])
     without_comfort_va = total(parts.values()).va - comfort.va
     return model.result(
-        case, total(parts.values()), {name: part.va for name, part in parts.items()},
-        reading=comfort.reading, kept=comfort.kept,
+        case,
+        total(parts.values()),
+        {name: part.va for name, part in parts.items()},
+        reading=comfort.reading,
+        kept=comfort.kept,
         readings={name: without_comfort_va + way.va for name, way in readings.items()},
-        neutral_va=neutral_demand.va, neutral_parts={name: part.va for name, part in neutral.items()},
+        neutral_va=neutral_demand.va,
+        neutral_parts={name: part.va for name, part in neutral.items()},
         neutral_before_reduction_a=neutral_before_a,
         neutral_a=over_200_reduced_a(neutral_before_a, case["system"]),
     )

@@ -1,4 +1,5 @@
 """Laws the slow engine must keep on invented houses, and what the house maker must reach. Seeds are fixed."""
+
 from __future__ import annotations
 
 import copy
@@ -165,9 +166,15 @@ def test_house_maker_reaches_the_edges() -> None:
     assert all(counts[number] >= 10 for number in (3, 4, 5))
 
 
-@pytest.mark.parametrize(("where", "value"), [
-    ("system", "480Y/277"), ("choices", {"existing_hvac": "maybe"}), ("choices", {"unheard": None}), ("units", []),
-])
+@pytest.mark.parametrize(
+    ("where", "value"),
+    [
+        ("system", "480Y/277"),
+        ("choices", {"existing_hvac": "maybe"}),
+        ("choices", {"unheard": None}),
+        ("units", []),
+    ],
+)
 def test_unreadable_case_is_an_error(where: str, value: object) -> None:
     with pytest.raises(ValueError, match=r"system|choice|unit"):
         calculate({**random_case(1, "2020", "one_family"), where: value})

@@ -3,6 +3,7 @@
 Inputs come from the file. Expected figures come from its printed `result`; where the print is wrong or absent, from
 its `recomputed` figures, and the test says so. The id of each test case ends in the publisher named by the file.
 """
+
 from __future__ import annotations
 
 import json
@@ -40,15 +41,18 @@ def shows(*ids: str) -> Callable[[Callable], Callable]:
 def by_id(*ids: str) -> list:
     """One parameter a case, the publisher in the name of the test."""
     SHOWN.update(ids)
-    return [pytest.param(name, id=f"{name} [{CASES[name]['source']['publisher'].split('(')[0].strip()}]")
-            for name in ids]
+    return [
+        pytest.param(name, id=f"{name} [{CASES[name]['source']['publisher'].split('(')[0].strip()}]") for name in ids
+    ]
 
 
 # ---------- whole houses, Part III
 
+
 @pytest.mark.parametrize("edition", BEFORE_2026)
-@pytest.mark.parametrize("case_id", by_id(
-    "nfpa-d1a", "nfpa-d4a-unit", "etalk-2000-std", "centerville-1500", "centerville-1000-ERR"))
+@pytest.mark.parametrize(
+    "case_id", by_id("nfpa-d1a", "nfpa-d4a-unit", "etalk-2000-std", "centerville-1500", "centerville-1000-ERR")
+)
 def test_house_by_part_three(case_id: str, edition: str) -> None:
     case = CASES[case_id]
     answer = calculate(one_house(case, edition))["standard"]
@@ -152,6 +156,7 @@ def test_duplex_by_three_units() -> None:
 
 # ---------- optional methods
 
+
 @pytest.mark.parametrize("edition", BEFORE_2026)
 @pytest.mark.parametrize("case_id", by_id("nfpa-d2a", "nfpa-d2c-2005", "acg-2000-opt"))
 def test_house_by_the_optional_method(case_id: str, edition: str) -> None:
@@ -200,8 +205,11 @@ def test_twelve_apartments(edition: str) -> None:
     """Mike Holt forum: 12 x 36,360 VA at 41 %; 743.7 A printed is a slip, 745.38 A is right."""
     case = CASES["mh-12unit-84"]
     # The post gives only the connected load; hand: 1,000 ft2 x 3 + 3 x 1,500 + 12,000 + 9,000 + 7,860 = 36,360 VA
-    loads = [load("range", {"kw": 12}, 240, True), load("space_heat", {"kw": 9}, 240, False),
-             load("other", {"va": 7860}, 240, False)]
+    loads = [
+        load("range", {"kw": 12}, 240, True),
+        load("space_heat", {"kw": 9}, 240, False),
+        load("other", {"va": 7860}, 240, False),
+    ]
     inputs = {"floor_area_ft2": 1000, "small_appliance_circuits": 2, "laundry_circuits": 1}
     answer = calculate(case_of([unit_of(inputs, 12, loads)], edition))["multifamily"]
     assert answer["connected_va"] == 12 * exact(case["inputs"]["connected_va_each"])
@@ -216,11 +224,22 @@ def test_six_heat_pumps_connected() -> None:
     entry = case["inputs"]["heat_pump"][0]
     fan_va = exact(entry["condenser_fan_A"]) * entry["V"]
     compressor_va, blower_va = exact(entry["compressor_A"]) * entry["V"], exact(entry["blower_A"]) * entry["V"]
-    pump = load("heat_pump", {"va": compressor_va + fan_va}, 240, False, together=True,
-                supplemental_va=str(exact(entry["supplemental_kw"]) * 1000))
+    pump = load(
+        "heat_pump",
+        {"va": compressor_va + fan_va},
+        240,
+        False,
+        together=True,
+        supplemental_va=str(exact(entry["supplemental_kw"]) * 1000),
+    )
     blower = load("air_handler", {"va": blower_va}, 240, False)
-    unit = {"count": 6, "floor_area_ft2": 0, "small_appliance_circuits": 0, "laundry_circuits": 0,
-            "loads": [pump, blower]}
+    unit = {
+        "count": 6,
+        "floor_area_ft2": 0,
+        "small_appliance_circuits": 0,
+        "laundry_circuits": 0,
+        "loads": [pump, blower],
+    }
     assert standard.cooling(items_of([pump])).va + blower_va == exact(case["result"]["per_unit_cooling_va"])
     assert 6 * several.unit_connected_va(unit, "2014") == case["recomputed"]["total_va"]
 
@@ -234,6 +253,7 @@ def test_lighting_of_32_apartments() -> None:
 
 
 # ---------- single parts
+
 
 @pytest.mark.parametrize("case_id", by_id("nfpa-d6a", "nfpa-d6b", "ees-range-14", "knowhow-oven-3", "mh-cook-3-6-14"))
 def test_cooking(case_id: str) -> None:

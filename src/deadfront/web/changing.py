@@ -139,9 +139,7 @@ def strike_out_edits(at: AtJob, table: str, form: Form) -> list[EditData]:
 
 
 # --- saving, and what the page shows then -------------------------------------------------------------------------
-def made(
-    at: AtJob, edits: Sequence[EditData], form: Form, *, table: str = ""
-) -> Response:
+def made(at: AtJob, edits: Sequence[EditData], form: Form, *, table: str = "") -> Response:
     """Save the edits on the revision the page was made from, and show what they change.
 
     Raises:

@@ -148,8 +148,14 @@ def _sockets(at: AtJob) -> list[Field]:
     label = at.catalog.key("web.field.socket")
     meters = [line for line in things_of(at.job, "meters") if isinstance(line.thing, Meter)]
     return [
-        Field(f"{line.scope}/{line.thing.id}.socket_a", label, number_text(line.thing.socket_a, "A"), (), "200 A",
-              origin_of(at, f"{line.scope}/{line.thing.id}.socket_a"))  # fmt: skip
+        Field(
+            f"{line.scope}/{line.thing.id}.socket_a",
+            label,
+            number_text(line.thing.socket_a, "A"),
+            (),
+            "200 A",
+            origin_of(at, f"{line.scope}/{line.thing.id}.socket_a"),
+        )  # fmt: skip
         for line in meters
         if isinstance(line.thing, Meter) and line.thing.purpose == "utility"
     ] or [Field(SOCKET, label, "", (), "200 A")]

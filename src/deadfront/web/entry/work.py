@@ -13,9 +13,7 @@ COLLECTION = {"b": "breakers", "c": "circuits", "l": "loads", "p": "panels", "u"
               "s": "sources"}  # fmt: skip
 
 
-def work_edits(
-    job: Job, lines: Iterable[Standing], wanted: str, step: str, exact: bool = False
-) -> list[EditData]:
+def work_edits(job: Job, lines: Iterable[Standing], wanted: str, step: str, exact: bool = False) -> list[EditData]:
     """The edits that make a line found (E), new (N) or taken out (R).
 
     Args:
