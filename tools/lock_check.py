@@ -1,4 +1,4 @@
-"""Whether the three lock files still fit pyproject.toml: every wanted package is pinned, with hashes, at a right version.
+"""Whether the three lock files still fit pyproject.toml: all wanted packages pinned, with hashes, at fit versions.
 
 Run by `start.py check`; `python -m tools.lock` makes the locks anew.
 """
