@@ -198,3 +198,13 @@ def test_edits_on_damaged_files_keep_the_damage() -> None:
             if not kept.line_only and kept.text in text:
                 assert kept.text.rstrip().split("\n")[0] in applied.text
     assert done > 30
+
+
+def test_a_line_set_aside_finds_its_step_though_the_id_was_typed_with_a_blank() -> None:
+    """A work step whose id ends in a tab: the line that cannot be taken is written back within that step."""
+    text = SMALL.replace('id = "w-4c1"', 'id = "w-4c1\t"').replace('id = "l-6w2"', 'id = "l-6w9"')
+    got = read_job(text)
+    lines = [kept for kept in got.kept if kept.line_only]
+    assert lines and all(kept.within == kept.within.strip() for kept in lines)
+    written = write_job(got.job, got.kept)
+    assert all(kept.text.partition(" = ")[2].strip().strip("[]") in written for kept in lines)

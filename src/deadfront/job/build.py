@@ -67,7 +67,7 @@ class Builder:
         number = place[1] - (len(place) == 2)
         while number >= 0 and number not in self.step_ids:
             number -= 1
-        return self.step_ids.get(number, "before")
+        return self.step_ids.get(number, "before").strip()  # as the model keeps it
 
     def keep(self, place: Place, collection: str, raw: Any) -> None:
         """Keep the text of a thing set aside: its own blocks as written, or written out if it stands inside another."""
