@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from decimal import Decimal
 from pathlib import Path
 
@@ -159,3 +160,13 @@ def test_written_and_read_again_is_the_same_job(
     })  # fmt: skip
     got = read_job(write_job(job))
     assert got.problems == () and got.job == job
+
+
+@pytest.mark.parametrize("number", ["1e999999999", "-1e999999999", "0x" + "f" * 200_000])
+def test_a_number_beyond_all_reason_is_said_and_confined(number: str) -> None:
+    """Neither an overflow nor a stall: the number's own block is set aside in words."""
+    text = f'[job]\nname = "x"\ncode.edition = "2023"\n\n[[before.units]]\nid = "u-1aa"\nfloor_area_ft2 = {number}\n'
+    started = time.monotonic()
+    got = read_job(text)
+    assert got.problems and got.job.before.units == ()
+    assert time.monotonic() - started < 20

@@ -14,6 +14,8 @@ MAX_BLOCKS = 20_000
 MAX_THINGS = 5_000
 MAX_DEPTH = 12
 MAX_NUMBER = Decimal(10) ** 12
+MAX_EXPONENT = 40  # a number above this many digits is refused before anything is computed with it
+MAX_BITS = 160
 MAX_DIGITS = 24
 
 _KEY = r"""(?:"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+'|[\w-]++)"""
@@ -89,9 +91,10 @@ def unreasonable(value: Any, field: str = "") -> Iterator[tuple[str, Any, str]]:
     elif isinstance(value, Decimal):
         digits = value.as_tuple()
         too_fine = value.is_finite() and (len(digits.digits) > MAX_DIGITS or int(digits.exponent) < -MAX_DIGITS)
-        if not value.is_finite() or abs(value) > MAX_NUMBER or too_fine:
+        too_large = value.is_finite() and value.adjusted() > MAX_EXPONENT  # before abs(), which overflows
+        if not value.is_finite() or too_large or too_fine or abs(value) > MAX_NUMBER:
             yield field, value, "number"
-    elif isinstance(value, int) and abs(value) > MAX_NUMBER:
+    elif isinstance(value, int) and (value.bit_length() > MAX_BITS or abs(value) > MAX_NUMBER):
         yield field, "-" * (value < 0) + f"about 2^{value.bit_length()}", "number"
 
 
