@@ -80,7 +80,7 @@ def methods_table(load: LoadResult, catalog: Catalog) -> None:
         if m.admissible is Outcome.NOT_APPLICABLE:
             continue
         name = catalog.say(m.name) + (" *" if m.key == load.relied else "")
-        why = f"{catalog.outcome(m.admissible)}: {catalog.say(m.why)}"
+        why = catalog.say(m.why)
         rows.append([name, m.section, amperes(m, catalog), text.verdict(stands(m), catalog), why])
     text.table(rows, right=(2,))
     if load.relied:

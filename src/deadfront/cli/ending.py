@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from enum import IntEnum
 from pathlib import Path
 
+from deadfront.cli.stream import warn
+
 
 class Ending(IntEnum):
     """Exit codes; docs/reference/exit-codes.md is made from this."""
@@ -69,9 +71,9 @@ def trouble(error: Exception, arguments: Sequence[str]) -> Ending:
     if "--debug" in arguments:
         traceback.print_exception(error)
     if isinstance(error, DeadfrontError):
-        print(catalog.say(error.msg), file=sys.stderr)
+        warn(catalog.say(error.msg))
         return ending_of(error)
-    print(catalog.key("cli.fault", report=str(written_report(error, arguments))), file=sys.stderr)
+    warn(catalog.key("cli.fault", report=str(written_report(error, arguments))))
     return Ending.FAULT
 
 

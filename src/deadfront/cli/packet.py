@@ -11,6 +11,8 @@ from deadfront.app.clock import now
 from deadfront.cli import jobs, text
 from deadfront.cli.ending import Ending
 from deadfront.cli.options import language_option, library_option, overlay_option
+from deadfront.errors import NotAllowed
+from deadfront.store.files import replace_file, write_file
 from deadfront.store.trouble import guarded
 
 
@@ -40,6 +42,8 @@ def packet_command(
     found, answered = jobs.answered(job, library, overlay=overlay)
     catalog = jobs.catalog_for(language, found.job)
     path = out or Path(file_name(found.job.job.name) + (".html" if html else ".pdf"))
+    if out is None and (path.exists() or path.is_symlink()):
+        raise NotAllowed("cli.packet.there", path=str(path))
     text.progress(catalog.key("cli.packet.making", path=str(path)))
     today = now().date()
     if html:
@@ -50,7 +54,8 @@ def packet_command(
     else:
         data = packet(answered, catalog, revision=found.revision, on=today)
     with guarded(path):
-        path.write_bytes(data)
+        path.parent.stat()  # a folder that is not there is said, not made
+        replace_file(path, lambda temp: write_file(temp, data))
     text.say(catalog.key("cli.packet.written", path=str(path), size=f"{len(data) // 1024:,}"))
     return Ending.OK
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
@@ -15,7 +14,7 @@ import click
 from deadfront.cli import jobs, text
 from deadfront.cli.ending import Ending
 from deadfront.cli.options import language_option, library_option, library_path
-from deadfront.cli.stream import put, speaks_unicode
+from deadfront.cli.stream import put, speaks_unicode, warn
 from deadfront.documents.catalog import Catalog
 from deadfront.errors import JobUnreadable, NotAllowed
 from deadfront.store.trouble import guarded
@@ -113,7 +112,7 @@ def said_peak(reduction: Any, catalog: Catalog) -> str:
 
 def _note(words: str) -> None:
     """Words about the file go to standard error, so that --show can be sent to a file."""
-    print(words, file=sys.stderr)
+    warn(words)
 
 
 def _yes(word: str | None) -> bool | None:

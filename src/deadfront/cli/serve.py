@@ -16,7 +16,12 @@ if TYPE_CHECKING:
 
 
 @click.command("serve")
-@click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on; this computer only.")
+@click.option(
+    "--host",
+    default="127.0.0.1",
+    show_default=True,
+    help="Address to listen on: 127.0.0.1, localhost or ::1, this computer only.",
+)
 @click.option("--port", default=0, type=click.IntRange(0, 65535), help="Port; 0 takes a free one.", show_default=True)
 @click.option("--open/--no-open", "open_browser", default=True, help="Open the browser.", show_default=True)
 @overlay_option
@@ -46,7 +51,10 @@ def handed_out(library: Path, host: str, port: int, open_browser: bool, overlay:
     Raises:
         NotAllowed: the address cannot be had.
     """
-    from deadfront.web.serve import serve
+    from deadfront.web.serve import LOOPBACK, serve
+
+    if host not in LOOPBACK:
+        raise NotAllowed("cli.serve.loopback_only", address=host)
 
     try:
         serve(library, host=host, port=port, open_browser=open_browser, overlay=overlay)

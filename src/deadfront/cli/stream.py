@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import codecs
 import os
+import re
 import sys
 import unicodedata
 
 PLAIN = {
     "●": "o", "■": "#", "◇": "?", "–": "-", "—": "-", "×": "x", "·": ".", "²": "2", "°": " deg ", "≤": "<=",
-    "≥": ">=", "…": "...", "’": "'", "“": '"', "”": '"', "→": "->", "µ": "u", "Ω": "ohm", "¿": "", "¡": "",
+    "≥": ">=", "\N{REPLACEMENT CHARACTER}": "?",
+    "…": "...", "’": "'", "“": '"', "”": '"', "→": "->", "µ": "u", "Ω": "ohm", "¿": "", "¡": "",
 }  # fmt: skip
 
 
@@ -46,9 +48,27 @@ def speaks_unicode() -> bool:
         return False
 
 
+_STEERS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+_BOLD = re.compile(r"(\x1b\[[01]m)")
+
+
+def harmless(text: str) -> str:
+    """Text without letters that steer a terminal: what a file holds never moves, colors or renames anything here.
+
+    Our own bold is let through.
+    """
+    parts = _BOLD.split(text)
+    return "".join(part if _BOLD.fullmatch(part) else _STEERS.sub("\N{REPLACEMENT CHARACTER}", part) for part in parts)
+
+
 def put(line: str = "", end: str = "\n") -> None:
     """One line of text on standard output."""
-    sys.stdout.write(line + end)
+    sys.stdout.write(harmless(line) + end)
+
+
+def warn(line: str) -> None:
+    """One line on standard error."""
+    sys.stderr.write(harmless(line) + "\n")
 
 
 def bold(words: str) -> str:

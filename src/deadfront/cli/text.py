@@ -7,7 +7,7 @@ import sys
 import textwrap
 from collections.abc import Sequence
 
-from deadfront.cli.stream import bold, put
+from deadfront.cli.stream import bold, put, warn
 from deadfront.documents.catalog import Catalog
 from deadfront.worksheet.check import Outcome
 
@@ -54,4 +54,4 @@ def table(rows: Sequence[Sequence[str]], right: Sequence[int] = (), indent: str 
 def progress(text: str) -> None:
     """A word on standard error while something takes long; nothing where nobody looks."""
     if sys.stderr.isatty():
-        print(text, file=sys.stderr)
+        warn(text)

@@ -39,6 +39,9 @@ class Builder:
         self.things = 0
         self.step_ids: dict[int, str] = {}
         self.blocks: dict[Place, Block] = {block.place: block for block in reversed(tree.blocks)}
+        self.at_top: dict[Any, list[Block]] = {}
+        for block in tree.blocks:
+            self.at_top.setdefault(block.place[:1][0] if block.place else None, []).append(block)
 
     # --- problems and what is kept ------------------------------------------------------------------------------
     def line_of(self, place: Place, field: str = "") -> int:
@@ -141,8 +144,9 @@ class Builder:
 
     def keep_raw(self, name: str, value: Any) -> None:
         """Keep a top-level part as its blocks, or as its line."""
-        if any(block.place[:1] == (name,) for block in self.tree.blocks):
-            text = "".join(block.text for block in self.tree.blocks if block.place[:1] == (name,))
+        own = self.at_top.get(name)
+        if own:
+            text = "".join(block.text for block in own)
             self.kept.append(KeptBlock(text, (name,), "", "", self.line_of((name,))))
         else:
             self.keep_line((), (name,), value)

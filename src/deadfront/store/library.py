@@ -31,9 +31,12 @@ def open_library(path: Path, *, busy_timeout_s: float = 10.0) -> Library:
     from deadfront.store import engine  # the database packages, only now
 
     with guarded(path):
-        path.parent.mkdir(parents=True, exist_ok=True)
+        fresh = not path.exists()
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         opened = engine.sqlite_engine(path, busy_timeout_s)
         engine.bring_up_to_date(opened, path)
+        if fresh:
+            path.chmod(0o600)  # names, photos and license numbers are for its owner; the journal follows
     return Library(opened, path)
 
 

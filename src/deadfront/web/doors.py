@@ -100,7 +100,10 @@ class Doors:
 
     def _ours(self, request: Request) -> bool:
         """Whether a write comes from one of our own pages."""
-        origin = urlsplit(request.headers.get("origin", ""))
+        try:
+            origin = urlsplit(request.headers.get("origin", ""))
+        except ValueError:
+            return False
         site = request.headers.get("sec-fetch-site", "same-origin")
         same = origin.netloc.lower() == request.headers.get("host", "").lower()
         return same and origin.scheme == request.url.scheme and site == "same-origin"

@@ -11,6 +11,7 @@ from deadfront.documents.catalog import Catalog
 from deadfront.documents.findings import finding_text
 from deadfront.documents.html import verdict_html
 from deadfront.documents.load_sheet import final_step
+from deadfront.msg import Msg
 from deadfront.web.entry.facts import anchored
 from deadfront.web.pieces import Line, Shell, Slip, Stage
 from deadfront.web.render import safe
@@ -62,8 +63,9 @@ def load_in_short(answered: Answered, catalog: Catalog) -> str:
     relied = load.method(load.relied)
     if relied is None or relied.amperes is None:
         return catalog.key("web.short.no_method")
-    value, limit = final_step(relied).value, load.limit.smallest.value
-    return catalog.key("web.short.load", load=catalog.range(value, "A"), limit=catalog.quantity(limit, "A"))
+    value, limit = final_step(relied).value, load.limit.told
+    told = catalog.value(limit, "A") if isinstance(limit, Msg) else catalog.quantity(limit, "A")
+    return catalog.key("web.short.load", load=catalog.range(value, "A"), limit=told)
 
 
 def route_of(job_id: str, answered: Answered, catalog: Catalog, here: str) -> tuple[Stage, ...]:

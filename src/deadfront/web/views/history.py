@@ -55,4 +55,6 @@ def again(request: Request, form: Form) -> Response:
             at.web.desk.apply(at.id, number_of(form, "base"), edits, at.who)
         except StaleEdits as stale:
             return stale_part(at, stale, edits, form)
+        except RecursionError as error:
+            raise JobUnreadable("web.not_understood") from error
     return _back(at, form, "survey")
