@@ -61,7 +61,14 @@ def test_every_write_asks_for_our_own_origin(pages: Pages, route: object) -> Non
     path = re.sub(r"\{job\}", pages.job, route.path)  # type: ignore[attr-defined]
     path = re.sub(r"\{\w+\}", "circuits", path)
     before = pages.revision
-    for origin in ("http://[", "http://evil.example", "null", "", "https://testserver", "http://testserver.evil.example"):
+    for origin in (
+        "http://[",
+        "http://evil.example",
+        "null",
+        "",
+        "https://testserver",
+        "http://testserver.evil.example",
+    ):
         answer = pages.client.post(path, data={"base": str(before)}, headers={"origin": origin})
         assert answer.status_code == 403 and "only from these pages" in answer.text, (path, origin)
     crossing = {"sec-fetch-site": "cross-site"}
