@@ -84,7 +84,9 @@ def exit_codes_page() -> str:
 
 def stands(check: str) -> str:
     """The sections by edition that a help page ends with."""
-    subjects = tomllib.loads((ROOT / "tools" / "help_subjects.toml").read_text(encoding="utf-8"))[check]
+    files = sorted((ROOT / "tools" / "help_subjects").glob("*.toml"))
+    listed = [tomllib.loads(file.read_text(encoding="utf-8")) for file in files]
+    subjects = next(each[check] for each in listed if check in each)
     if not subjects:
         return "It is a rule of this program, not of a code: unknown is never a pass.\n"
     lines = [f"| Subject | {' | '.join(EDITIONS)} |", "|---" * (len(EDITIONS) + 1) + "|"]

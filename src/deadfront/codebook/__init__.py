@@ -3,7 +3,7 @@
 Comes in: an edition, local amendments, a license holder's confirmations; its own data files.
 Goes out: Values, Tables, Rules and found rows, each with section, status and source.
 May import: quantities, errors, msg, worksheet.
-Start reading: book.py, then entries.py; data/coverage.toml says what is supported.
+Start reading: book.py, then entries.py; data/coverage says what is supported.
 """
 
 from deadfront.codebook.amendments import (

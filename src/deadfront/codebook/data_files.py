@@ -25,7 +25,7 @@ class Data:
     rules: Mapping[str, dict[str, Any]]
     coverage: Mapping[str, Mapping[str, tuple[str, ...]]]
     reasons: Mapping[str, str]
-    sources: Mapping[str, str]
+    sources: Mapping[str, Any]
     digest: str
 
 
@@ -47,6 +47,16 @@ def _entries(files: Mapping[str, str], folder: str) -> dict[str, dict[str, Any]]
     return entries
 
 
+def _merged(files: Mapping[str, str], folder: str) -> dict[str, Any]:
+    """The TOML files of a folder as one, their tables joined."""
+    joined: dict[str, Any] = {}
+    for name, text in files.items():
+        if name.startswith(folder) and name.endswith(".toml"):
+            for table, entries in exact(tomllib.loads(text)).items():
+                joined.setdefault(table, {}).update(entries)
+    return joined
+
+
 def exact(written: Any) -> Any:
     """The same data with every number as a Decimal and every list as a tuple."""
     if isinstance(written, dict):
@@ -60,7 +70,7 @@ def exact(written: Any) -> Any:
 def data() -> Data:
     """Everything the code book knows, as written in its data files."""
     files = _files(resources.files("deadfront.codebook") / "data")
-    coverage = exact(tomllib.loads(files["coverage.toml"]))
+    coverage = _merged(files, "coverage/")
     tables = _entries(files, "tables/")
     for name, table in tables.items():
         table["rows"] = tuple(csv.DictReader(files[f"tables/{name}.csv"].splitlines()))
@@ -68,7 +78,7 @@ def data() -> Data:
     for name, text in files.items():
         digest.update(f"{name}\n{text}\0".encode())
     reasons = coverage.pop("reasons")
-    sources = tomllib.loads(files["sources.toml"])
+    sources = _entries(files, "sources/")
     return Data(
         _entries(files, "values/"), tables, _entries(files, "rules/"), coverage, reasons, sources, digest.hexdigest()
     )

@@ -169,6 +169,23 @@ def _standard(step: Step, catalog: Catalog) -> str:
     return catalog.key(key, amount=catalog.quantity(load.value, load.unit))
 
 
+def _below(step: Step, catalog: Catalog) -> str:
+    load = step.args[0]
+    return catalog.key("formula.below", amount=catalog.quantity(load.value, load.unit))
+
+
+def _hypot(step: Step, catalog: Catalog) -> str:
+    return f"√({PLUS.join(f'{part}²' for part in _parts(step, catalog))})"
+
+
+def _leg(step: Step, catalog: Catalog) -> str:
+    return f"√({LESS.join(f'{part}²' for part in _parts(step, catalog))})"
+
+
+def _apart(step: Step, catalog: Catalog) -> str:
+    return f"|{LESS.join(_parts(step, catalog))}|"
+
+
 def _interval(step: Step, catalog: Catalog) -> str:
     low = _amount(step.args[0], catalog)
     if len(step.args) == 1:
@@ -226,6 +243,10 @@ _FORMULAS: dict[str, Callable[[Step, Catalog], str]] = {
     "count": _count,
     "round": _round,
     "standard": _standard,
+    "below": _below,
+    "hypot": _hypot,
+    "leg": _leg,
+    "apart": _apart,
     "interval": _interval,
     "choice": _choice,
 }

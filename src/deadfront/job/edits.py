@@ -11,7 +11,7 @@ from deadfront.errors import EditRefused
 from deadfront.job.model import Key, Origin
 from deadfront.job.paths import Path, parse_path
 from deadfront.job.problems import form_of, likely, shown
-from deadfront.job.things import Id, Name
+from deadfront.job.things import COLLECTIONS, Id, Name
 
 Fields = dict[str, Any]
 
@@ -52,9 +52,7 @@ class Add(_Edit):
 
     do: Literal["add"] = "add"
     step: Id | Literal["before"]
-    collection: Literal[
-        "meters", "panels", "breakers", "circuits", "units", "loads", "sources", "energy_management", "recordings"
-    ]
+    collection: Literal[tuple(COLLECTIONS)]  # type: ignore[valid-type]
     thing: Fields
 
     def touches(self) -> tuple[str, ...]:

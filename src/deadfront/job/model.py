@@ -3,30 +3,15 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Any, Literal
+from typing import Any, Literal
 
-from pydantic import Field, StringConstraints
+from pydantic import Field
 
-from deadfront.job.things import (
-    Breaker,
-    Circuit,
-    EnergyManagement,
-    House,
-    Id,
-    Load,
-    Meter,
-    Model,
-    Name,
-    Panel,
-    Recording,
-    Source,
-    Text,
-    Unit,
-)
+from deadfront.job.thing import Id, Key, Model, Name, Text
+from deadfront.job.things import Collections, House
 
 FORMAT: Literal[1] = 1
 Edition = Literal["2014", "2017", "2020", "2023", "2026"]
-Key = Annotated[str, StringConstraints(pattern=r"^[a-z0-9_]{2,40}$")]
 
 
 class Code(Model):
@@ -51,18 +36,8 @@ class Head(Model):
     existing: bool | None = Field(None, description="An existing dwelling; left out: yes if anything was found")
 
 
-class Added(Model):
+class Added(Collections):
     """Things a work step adds."""
-
-    meters: tuple[Meter, ...] = ()
-    panels: tuple[Panel, ...] = ()
-    breakers: tuple[Breaker, ...] = ()
-    circuits: tuple[Circuit, ...] = ()
-    units: tuple[Unit, ...] = ()
-    loads: tuple[Load, ...] = ()
-    sources: tuple[Source, ...] = ()
-    energy_management: tuple[EnergyManagement, ...] = ()
-    recordings: tuple[Recording, ...] = ()
 
 
 class WorkStep(Model):

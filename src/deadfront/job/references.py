@@ -9,7 +9,7 @@ from deadfront.errors import EditRefused
 from deadfront.job.house import HouseAt, Walker, things
 from deadfront.job.model import Job, WorkStep
 from deadfront.job.problems import likely
-from deadfront.job.things import Thing
+from deadfront.job.things import COLLECTIONS, Thing
 from deadfront.msg import Msg
 
 if TYPE_CHECKING:
@@ -26,6 +26,11 @@ POINTS_TO: Mapping[str, tuple[str, ...]] = {
     "managed_by": ("energy_management",),
     "monitors": ("breakers",),
     "controls": ("loads", "circuits", "breakers"),
+    "structure": ("structures",),
+    "load": ("loads",),
+    "raceway": ("raceways",),
+    "serves": ("circuits",),
+    "thing": tuple(COLLECTIONS),
 }
 """Fields that name other things, and the collections these may stand in."""
 

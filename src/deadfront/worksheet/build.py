@@ -244,6 +244,56 @@ def next_standard(
     return _step(ident, name, "standard", value, "A", (arg,), params={"ratings": tuple(ratings)}, cites=_cites(cite))
 
 
+def standard_below(
+    ident: str, name: Msg | str, arg: Step, ratings: Sequence[Decimal], *, cite: Cite | Iterable[Cite] | None = None
+) -> Step:
+    """The largest standard rating at or below the arg: for a limit that may not be passed; zero below the first."""
+
+    def down(amount: Decimal) -> Decimal:
+        return max((r for r in ratings if r <= amount), default=ZERO)
+
+    value = Interval(down(arg.value.low), None if arg.value.high is None else down(arg.value.high))
+    return _step(ident, name, "below", value, "A", (arg,), params={"ratings": tuple(ratings)}, cites=_cites(cite))
+
+
+def hypotenuse(
+    ident: str, name: Msg | str, args: Sequence[Step], *, unit: str = "ohm", cite: Cite | Iterable[Cite] | None = None
+) -> Step:
+    """The square root of the sum of squares: an impedance from resistance and reactance."""
+
+    def root(ends: Iterable[Decimal]) -> Decimal:
+        return sum((each * each for each in ends), ZERO).sqrt()
+
+    highs = [arg.value.high for arg in args]
+    value = Interval(
+        root(a.value.low for a in args), None if None in highs else root(h for h in highs if h is not None)
+    )
+    return _step(ident, name, "hypot", value, unit, args, cites=_cites(cite))
+
+
+def triangle_leg(
+    ident: str, name: Msg | str, over: Step, side: Step, *, unit: str = "", cite: Cite | Iterable[Cite] | None = None,
+    inline: bool = False,
+) -> Step:  # fmt: skip
+    """The other leg of a right triangle: reactive part from the whole and the power factor."""
+    a, b = over.value, side.value
+    low = ZERO if b.high is None else max(a.low * a.low - b.high * b.high, ZERO).sqrt()
+    high = None if a.high is None else max(a.high * a.high - b.low * b.low, ZERO).sqrt()
+    return _step(ident, name, "leg", Interval(low, high), unit, (over, side), cites=_cites(cite), inline=inline)
+
+
+def apart(
+    ident: str, name: Msg | str, first: Step, second: Step, *, unit: str = "V",
+    cite: Cite | Iterable[Cite] | None = None, inline: bool = False,
+) -> Step:  # fmt: skip
+    """How far two figures are from each other, whichever is the larger."""
+    a, b = first.value, second.value
+    ways = [ZERO if y.high is None else x.low - y.high for x, y in ((a, b), (b, a))]
+    far = None if a.high is None or b.high is None else max(a.high - b.low, b.high - a.low)
+    value = Interval(max(*ways, ZERO), far)
+    return _step(ident, name, "apart", value, unit, (first, second), cites=_cites(cite), inline=inline)
+
+
 def between_cases(
     ident: str,
     name: Msg | str,

@@ -17,6 +17,10 @@ Operations and their params:
     count      how many; params: of (str)
     round      nearest whole, half up, of the one arg
     standard   the next standard rating at or above the one arg; params: ratings
+    below      the next standard rating at or below the one arg, zero for none; params: ratings
+    hypot      the square root of the sum of the squares of all args
+    leg        the square root of the first squared less the second squared, never below zero
+    apart      how far two args are from each other
     interval   from the first arg's low to the second arg's high: the two extreme cases, each worked
     choice     one of the args, each a reading of a disputed rule; params: readings, chosen, by ("job", "larger", ...)
 """
@@ -32,7 +36,7 @@ from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
 
 OPS = ("fact", "given", "lookup", "sum", "product", "quotient", "minus", "max", "min", "tier", "percent", "count",
-       "round", "standard", "interval", "choice")  # fmt: skip
+       "round", "standard", "below", "hypot", "leg", "apart", "interval", "choice")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, eq=False)

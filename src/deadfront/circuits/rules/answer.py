@@ -1,0 +1,16 @@
+"""The circuits answer of a house: runs, drops, faults, grounding, the site list, then every rule of `each`."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from deadfront.circuits.rules.facts import Facts
+from deadfront.circuits.rules.registry import all_checks
+from deadfront.results.circuits import CircuitsResult
+
+
+def circuits_answer(facts: Facts) -> CircuitsResult:
+    """Every conductor, breaker, ground and box of a house held against the code in force."""
+    facts = replace(facts)
+    checks = all_checks(facts)
+    return CircuitsResult(facts.runs, facts.drops, facts.faults, facts.grounding, facts.questions, checks)

@@ -1,0 +1,135 @@
+"""What every circuits rule is handed: the book, the house, what the work does with it, the answers so far."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from functools import cached_property
+
+from deadfront.codebook.book import Codebook
+from deadfront.job.house import HouseAt
+from deadfront.job.load_things import Load
+from deadfront.job.panel_things import Breaker, Circuit, Panel
+from deadfront.job.thing import Thing
+from deadfront.msg import Msg, said
+from deadfront.results.circuits import Drop, FaultPoint, Question, Required, Run
+from deadfront.results.loads import LoadResult
+from deadfront.topology.graph import Graph, graph_of
+from deadfront.worksheet import build
+from deadfront.worksheet.check import Reach
+from deadfront.worksheet.cite import Cite
+from deadfront.worksheet.missing import Missing
+from deadfront.worksheet.step import Step
+
+TOUCHED = (Reach.NEW, Reach.EXTENDED, Reach.REPLACED)
+
+
+@dataclass(frozen=True)
+class Facts:
+    """One house at one step: handed to every rule, changed by none.
+
+    Args:
+        book: The code in force, with amendments.
+        at: The house at the step.
+        load: The load answer of the same house.
+        assumptions: Named assumptions of the job.
+        readings: Reading chosen per disputed subject.
+        existing: True for an existing dwelling, None if not known.
+        runs, drops, faults, grounding, questions: Answers made so far; rules of `each` get them all.
+    """
+
+    book: Codebook
+    at: HouseAt
+    load: LoadResult
+    assumptions: frozenset[str] = frozenset()
+    readings: Mapping[str, str] = field(default_factory=dict)
+    existing: bool | None = True
+    runs: tuple[Run, ...] = ()
+    drops: tuple[Drop, ...] = ()
+    faults: tuple[FaultPoint, ...] = ()
+    grounding: tuple[Required, ...] = ()
+    questions: tuple[Question, ...] = ()
+
+    # --- the code ---------------------------------------------------------------------------------------------------
+    def cite(self, subject: str) -> Cite:
+        """Where a rule stands in this edition."""
+        return self.book.rule(subject).cite
+
+    def number(self, name: str) -> Decimal:
+        """A numeric code value."""
+        return self.book.value(name).number
+
+    def given(self, ident: str, name: str) -> Step:
+        """A code value as a leaf Step, shown inside formulas."""
+        entry = self.book.value(name)
+        return build.given(ident, said(f"value.{name}"), entry.number, entry.unit, entry.cite)
+
+    # --- the house --------------------------------------------------------------------------------------------------
+    @cached_property
+    def graph(self) -> Graph:
+        """The house as a graph of sources, conductors and devices."""
+        return graph_of(self.at.house)
+
+    @cached_property
+    def breakers(self) -> Mapping[str, Breaker]:
+        """Breakers by id."""
+        return {each.id: each for each in self.at.house.breakers}
+
+    @cached_property
+    def panels(self) -> Mapping[str, Panel]:
+        """Panels by id."""
+        return {each.id: each for each in self.at.house.panels}
+
+    @cached_property
+    def loads_on(self) -> Mapping[str, tuple[Load, ...]]:
+        """Loads by the id of their circuit."""
+        found: dict[str, list[Load]] = {}
+        for each in self.at.house.loads:
+            if each.circuit is not None:
+                found.setdefault(each.circuit, []).append(each)
+        return {circuit: tuple(loads) for circuit, loads in found.items()}
+
+    def breaker_of(self, circuit: Circuit) -> Breaker | None:
+        """The breaker of a circuit, if it is known."""
+        return self.breakers.get(circuit.breaker or "")
+
+    def panel_of(self, breaker: Breaker | None) -> Panel | None:
+        """The panel a breaker is in: the one it names, else the only one there is."""
+        if breaker is None:
+            return None
+        if breaker.panel is None and len(self.panels) == 1:
+            return next(iter(self.panels.values()))
+        return self.panels.get(breaker.panel or "")
+
+    def reach_of(self, *things: Thing | None) -> Reach:
+        """What the work does with things that belong together: the most far-reaching of what it does with each."""
+        reaches = [self._reach(each) for each in things if each is not None]
+        return next((each for each in TOUCHED if each in reaches), Reach.EXISTING)
+
+    def _reach(self, thing: Thing) -> Reach:
+        letter = self.at.tag(thing.id)
+        if letter == "N":
+            return Reach.NEW
+        if isinstance(thing, Circuit) and (thing.extended_ft or thing.outlets_added):
+            return Reach.EXTENDED
+        return Reach.REPLACED if letter == "RL" or thing.id in self.at.changed else Reach.EXISTING
+
+    # --- words and missing facts --------------------------------------------------------------------------------------
+    def name_of(self, thing: Thing, fallback: str) -> Msg:
+        """What a thing is called: its own name, else the words of `fallback` with its id."""
+        return said("thing.named", name=thing.name) if thing.name else said(fallback, id=thing.id)
+
+    def missing(self, thing: Thing, *fields: str) -> tuple[Missing, ...]:
+        """Those of a thing's fields that are not known, each with how to get it ("cable.size" for an inner one)."""
+        return tuple(self._lacking(thing, fields))
+
+    def _lacking(self, thing: Thing, fields: tuple[str, ...]) -> Iterator[Missing]:
+        for name in fields:
+            value: object = thing
+            for part in name.split("."):
+                value = getattr(value, part, None)
+            if value in (None, (), "unknown"):
+                key = name.rpartition(".")[2]
+                what = said(f"todo.circuits.{key}", thing=self.name_of(thing, "thing.by_id"))
+                yield Missing(self.at.path(thing, name), what, said(f"todo.how.circuits.{key}"))

@@ -1,0 +1,190 @@
+"""Panels and what leaves them: breakers, circuits, cables, raceways, boxes, outlets, openings."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from deadfront.job.thing import (
+    Amount,
+    Count,
+    Id,
+    Known,
+    Metal,
+    Model,
+    Positive,
+    Size,
+    Text,
+    Thing,
+    TradeSize,
+)
+
+Run = Literal["wall", "attic", "roof", "insulation", "crawl space", "basement", "garage", "outdoors", "underground",
+              "wet"]  # fmt: skip
+Room = Literal[
+    "kitchen", "dining", "living", "family", "parlor", "library", "den", "bedroom", "sunroom", "recreation", "closet",
+    "hallway", "laundry", "bathroom", "garage", "accessory building", "outdoors", "crawl space", "basement",
+    "unfinished basement", "boathouse", "attic", "utility", "stairway", "other",
+]  # fmt: skip
+Protection = Literal["plain", "ground fault", "arc fault", "both"]
+RacewayKind = Literal["EMT", "ENT", "FMC", "IMC", "LFMC", "RMC", "PVC40", "PVC80"]
+Insulation = Literal["THHN/THWN-2", "XHHW-2", "RHW-2", "RHW with cover", "other"]
+
+
+class Cable(Model):
+    """The cable or conductors of a circuit or feeder, and what surrounds them."""
+
+    type: Text | None = Field(None, description="NM-B, UF-B, SE, SER, SEU, AC, MC, THWN-2 in raceway, ...")
+    size: Size | None = None
+    metal: Metal | None = None
+    conductors: Annotated[int, Field(ge=2, le=4)] | None = Field(None, description="Insulated conductors")
+    length_ft: Amount | None = None
+    neutral_size: Size | None = Field(None, description="Left out: as the ungrounded conductors")
+    ground_size: Size | None = Field(None, description="Equipment grounding conductor; left out: as the cable has it")
+    ground: Literal["wire", "raceway", "armor", "none"] | None = Field(None, description="What serves as ground")
+    sets: Annotated[int, Field(ge=1, le=12)] | None = Field(None, description="Parallel sets; left out: one")
+    terminals_c: Literal[60, 75] | None = Field(None, description="Lowest marking of the terminals at both ends [C]")
+    runs: tuple[Run, ...] = Field((), description="Where it runs; left out: not known")
+    ambient_c: Amount | None = Field(None, description="Hottest air around it [C]; left out: by where it runs")
+    bundled: Count | None = Field(
+        None, description="Current-carrying conductors together over 24 in; left out: its own"
+    )
+    raceway: Id | None = None
+    staggered: bool | None = None
+
+
+class Panel(Thing):
+    """A panelboard."""
+
+    fed_by: Id | Literal["service"] | None = Field(None, description="Breaker id, or service")
+    feeder: Cable = Field(Cable(), description="Conductors that feed it, where a breaker does")
+    bus_a: Positive | None = Field(None, description="Bus rating on the label [A]")
+    spaces: Annotated[int, Field(ge=1, le=84)] | None = None
+    circuits_max: Annotated[int, Field(ge=1, le=84)] | None = None
+    main_at: Literal["top", "bottom", "center", "none"] | None = None
+    place: Text | None = None
+    location: Literal["basement", "garage", "hallway", "utility room", "outdoors", "kitchen", "bathroom",
+                      "clothes closet", "over steps", "other"] | None = None  # fmt: skip
+    mounting: Literal["surface", "flush", "outdoor"] | None = None
+    structure: Id | None = Field(None, description="Separate structure it is in; left out: the house")
+    sccr_ka: Positive | None = Field(None, description="Short-circuit current rating on its label [kA]")
+    series_ka: Positive | None = Field(None, description="Series rating marked for its main and branch breakers [kA]")
+    service_equipment: Known = Field("unknown", description="Marked and used as service equipment")
+    neutral_joined: Known = Field("unknown", description="Neutral joined to ground in it")
+    ground_bar: Known = Field("unknown", description="Has a ground bar apart from the neutral bar")
+    working_width_in: Amount | None = None
+    working_depth_in: Amount | None = None
+    headroom_in: Amount | None = None
+    highest_handle_in: Amount | None = Field(None, description="Center of the highest grip above the floor [in]")
+    fuses: bool | None = Field(None, description="Fuses instead of breakers")
+    fill_percent: Amount | None = Field(None, description="Fullest cross-section of its wiring space [%]")
+    splices_percent: Amount | None = Field(None, description="The same with splices, taps, CTs and devices [%]")
+    signal_below_dbm: Amount | None = Field(
+        None, description="Radio signal measured at the closed panel, in dB below 1 mW (67 for -67 dBm)"
+    )
+    signal_needed_dbm: Amount | None = Field(None, description="Weakest that the instructions allow, in dB below 1 mW")
+
+
+class Breaker(Thing):
+    """A breaker; replacing one is a removal and an addition."""
+
+    panel: Id | None = None
+    spaces: tuple[Annotated[int, Field(ge=1, le=84)], ...] = ()
+    half: Literal["a", "b"] | None = Field(None, description="Half of a space, for a tandem breaker")
+    rating_a: Positive | None = None
+    poles: Literal[1, 2] | None = None
+    protection: Protection | None = None
+    role: Literal["branch", "main", "feeder", "source"] = "branch"
+    controllable: bool | None = None
+    tied_with: Id | None = None
+    interrupting_ka: Positive | None = Field(None, description="Interrupting rating marked on it [kA]")
+    listed_for_panel: bool | None = Field(None, description="Of a type that the panel's label names")
+    conductors_on_it: Count | None = Field(None, description="Conductors under one terminal of it")
+    two_allowed: bool | None = Field(None, description="Marked for two conductors under a terminal")
+    neutral_on: Literal["breaker", "bar"] | None = Field(None, description="Where its circuit's neutral ends")
+    held_down: bool | None = Field(None, description="Fastened in place, where it is fed from its load side")
+    listed_full_load: bool | None = Field(None, description="Listed to carry 100 % of its rating continuously")
+
+
+class Circuit(Thing):
+    """A branch circuit."""
+
+    breaker: Id | None = None
+    place: Text | None = None
+    cable: Cable = Cable()
+    shares_neutral_with: Id | None = None
+    purpose: Literal["small appliance", "laundry", "bathroom", "garage", "general", "individual", "other"] | None = None
+    outlet_kinds: tuple[Literal["receptacles", "lighting", "fixed equipment", "smoke alarms", "other"], ...] = Field(
+        (), description="What its outlets are; left out: not known"
+    )
+    rooms: tuple[Room, ...] = Field((), description="Rooms it supplies; left out: not known")
+    load_va: Amount | None = Field(None, description="Load on it, where its loads are not listed [VA]")
+    continuous_va: Amount | None = Field(None, description="Of that, for three hours or more [VA]")
+    extended_ft: Amount | None = Field(None, description="Length this work adds to it outside enclosures [ft]")
+    outlets_added: Count | None = Field(None, description="Outlets or devices this work adds to it")
+    first_outlet: Protection | None = Field(None, description="Protection given by the device at its first outlet")
+
+
+class Outlet(Thing):
+    """A point of a circuit where equipment is supplied: receptacle, lighting outlet, hard-wired equipment."""
+
+    circuit: Id | None = None
+    kind: Literal["receptacle", "lighting", "hard-wired", "switch"] | None = None
+    room: Room | None = None
+    volts: Positive | None = None
+    rating_a: Positive | None = None
+    load: Id | None = Field(None, description="Load it supplies, where it supplies one")
+    at_counter: bool | None = Field(None, description="Serves a kitchen counter")
+    within_6ft_of_sink: bool | None = None
+    within_6ft_of_tub: bool | None = Field(None, description="Within 6 ft of a bathtub or shower")
+    damp: bool | None = Field(None, description="In a damp or wet place indoors")
+    protection: Protection | None = Field(None, description="Given by a device at or ahead of it, not by the breaker")
+    exempt: Literal["snow melting", "exhaust fan", "security", "listed HVAC", "none"] | None = Field(
+        None, description="Named exception that applies to it"
+    )
+
+
+class WireCount(Model):
+    """Conductors of one size in a raceway or a box."""
+
+    size: Size
+    count: Annotated[int, Field(ge=1, le=200)]
+    insulation: Insulation = "THHN/THWN-2"
+    bare: bool = False
+
+
+class Raceway(Thing):
+    """A raceway and the conductors in it."""
+
+    kind: RacewayKind | None = None
+    trade_size: TradeSize | None = None
+    length_ft: Amount | None = Field(None, description="24 in or less between enclosures is a nipple [ft]")
+    wires: tuple[WireCount, ...] = Field((), description="All conductors in it, grounding conductors included")
+    carrying: Count | None = Field(None, description="Current-carrying conductors in it; left out: all but the bare")
+
+
+class Box(Thing):
+    """An outlet, device or junction box and what is in it."""
+
+    circuit: Id | None = None
+    volume_in3: Positive | None = Field(None, description="Volume marked in it, with extension rings [in3]")
+    wires: tuple[WireCount, ...] = Field((), description="Insulated conductors that end, are spliced or pass through")
+    grounds: tuple[WireCount, ...] = Field((), description="Equipment grounding conductors")
+    clamps: Count | None = Field(None, description="Internal cable clamps")
+    supports: Count | None = Field(None, description="Luminaire studs or hickeys")
+    yokes: tuple[WireCount, ...] = Field((), description="Devices on a yoke, by the largest conductor on each")
+    wide_yokes: tuple[WireCount, ...] = Field((), description="Devices wider than a single box (2 in)")
+
+
+class Opening(Thing):
+    """A knockout or hole in an enclosure: what goes through it, or what closes it."""
+
+    panel: Id | None = None
+    trade_size: TradeSize | None = None
+    diameter_in: Positive | None = Field(None, description="Of a hole that is cut [in]")
+    side: Literal["top", "bottom", "left", "right", "back", "cover"] | None = None
+    state: Literal["open", "closed", "used"] | None = None
+    passes: Literal["cable", "raceway", "CT leads", "antenna", "control wires", "nothing"] | None = None
+    fitting_listed: bool | None = Field(None, description="Fitting or plug listed for the hole and the place")
+    sealed: bool | None = Field(None, description="Sealed against water, air or dust as its place asks")
