@@ -295,6 +295,9 @@ class Reduction:
         peak_week: The week around the largest block.
         coverage: How long and how completely was recorded.
         quality: What was found.
+        mean: Mean over all readings, by their length; None where a reading is below zero.
+        parts: Where two or more channels were added: each with its own largest block in the time they share; left
+            out where a quarter hour is not told exactly.
     """
 
     provenance: Provenance
@@ -312,3 +315,5 @@ class Reduction:
     peak_week: tuple[PlotPoint, ...]
     coverage: Coverage
     quality: QualityReport
+    mean: float | None = None
+    parts: tuple[tuple[str, float], ...] = ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -18,9 +19,9 @@ from deadfront.recordings.answer import (
 from deadfront.recordings.calendar import Blocks, blocks_of, day_hours
 from deadfront.recordings.grid import Grid, grid_of
 from deadfront.recordings.marks import DOUBTFUL, names_of
-from deadfront.recordings.quality import gaps_of, look
+from deadfront.recordings.quality import examine, gaps_of, look
 from deadfront.recordings.recording import Channel, Recording
-from deadfront.recordings.series import Series, series_of
+from deadfront.recordings.series import Series, series_of, total
 from deadfront.recordings.stamps import DAY_S
 from deadfront.recordings.windows import demand_of
 
@@ -57,18 +58,16 @@ def reduce_channel(recording: Recording, channel: Channel | str, *, with_others:
     others = [each for each in recording.channels if each is not channel and each.pack.count == channel.pack.count]
     more = tuple(series_of(recording, each) for each in others[:8] if each.kind == channel.kind) if with_others else ()
     looked = look(series, more)
-    received = _received(recording, channel)
-    sources = replace(
-        looked.report.sources, received=received, suspected=looked.report.sources.suspected or received > 0
-    )
-    report = replace(looked.report, sources=sources)
+    report = _with_received(recording, (channel.name,), looked.report)
     return _reduced(looked.series, report, provenance_of(recording, channel.name), looked.grid, looked.blocks)
 
 
-def _received(recording: Recording, channel: Channel) -> int:
-    """Readings above zero in the other channels that count what flows back to the utility."""
-    back = [each for each in recording.channels if each is not channel and each.direction == "received"]
-    return sum(int((each.pack.arrays()[2] > 0).sum()) for each in back)
+def _with_received(recording: Recording, channels: Sequence[str], report: QualityReport) -> QualityReport:
+    """The report, with readings above zero in the other channels that count what flows back to the utility."""
+    back = [each for each in recording.channels if each.name not in channels and each.direction == "received"]
+    received = sum(int((each.pack.arrays()[2] > 0).sum()) for each in back)
+    sources = replace(report.sources, received=received, suspected=report.sources.suspected or received > 0)
+    return replace(report, sources=sources)
 
 
 def reduce(series: Series, report: QualityReport, provenance: Provenance) -> Reduction:
@@ -92,8 +91,52 @@ def _reduced(series: Series, report: QualityReport, provenance: Provenance, grid
         provenance=provenance, unit=series.unit, leg=series.leg, direction=series.direction, sampled=series.sampled,
         step_s=series.step_s, exact=grid.fine and grid.even and bounded, demand=demand, undoubted=undoubted,
         thirty_days=thirty_days(blocks), duration=duration_curve(blocks.mean), days=day_hours(blocks),
-        peak_week=peak_week(blocks, grid), coverage=coverage_of(series), quality=report,
+        peak_week=peak_week(blocks, grid), coverage=coverage_of(series), quality=report, mean=mean_of(series, report),
     )  # fmt: skip
+
+
+def mean_of(series: Series, report: QualityReport) -> float | None:
+    """Mean over all readings, each by its length; none where a reading is below zero: something feeds back."""
+    seconds = int(series.length_s.sum())
+    if report.sources.negative or not seconds:
+        return None
+    return float((series.mean * series.length_s).sum() / seconds)
+
+
+def reduce_sum(recording: Recording, channels: Sequence[str]) -> Reduction:
+    """Channels added up and reduced, with the largest block of each by itself in the time they share.
+
+    Args:
+        recording: As read.
+        channels: Names of two channels or more.
+    Raises:
+        RecordingUnreadable: they are of different units or have no interval in common.
+    """
+    every = [series_of(recording, recording.channel(name)) for name in channels]
+    added = every[0]
+    for each in every[1:]:
+        added = total(added, each)
+    if any(recording.channel(name).direction == "received" for name in channels):
+        added = replace(added, direction="received")
+    series, report = examine(added)
+    report = _with_received(recording, channels, report)
+    reduction = reduce(series, report, provenance_of(recording, *channels))
+    if not reduction.exact:
+        return reduction
+    parts = ((name, _block_within(each, added)) for name, each in zip(channels, every, strict=True))
+    return replace(reduction, parts=tuple((name, top) for name, top in parts if top is not None))
+
+
+def _block_within(series: Series, added: Series) -> float | None:
+    """The largest block of a series in the intervals of a sum that it is part of."""
+    import numpy as np
+
+    inside = np.isin(series.start_s, added.start_s, assume_unique=True)
+    arrays = (series.start_s[inside], series.length_s[inside], series.mean[inside], series.marks[inside])
+    start, length, mean, marks = arrays
+    shared = replace(series, start_s=start, length_s=length, mean=mean, marks=marks)
+    demand = demand_of(grid_of(shared), bounded=True)
+    return None if demand is None else demand.block.low
 
 
 def thirty_days(blocks: Blocks) -> ThirtyDays | None:
