@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from deadfront.circuits.rules.registry import check_ids as registered_ids
 from tools import docs
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -18,9 +19,11 @@ CHECK_ID = re.compile(r"[a-z]+\.[a-z_]+")
 
 
 def check_ids() -> set[str]:
-    """Every id a Check is made with: the first argument of each call, its holes filled from the loops around it."""
-    found: set[str] = set()
+    """Every id a Check is made with: the first argument of each call; in the circuits stage, what each rule lists."""
+    found: set[str] = set(registered_ids())
     for path in (ROOT / "src" / "deadfront").rglob("*.py"):
+        if "circuits" in path.relative_to(ROOT / "src" / "deadfront").parts:
+            continue
         tree = ast.parse(path.read_text(encoding="utf-8"))
         for call in ast.walk(tree):
             if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id == "Check" and call.args:

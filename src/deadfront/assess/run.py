@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from deadfront import __version__
 from deadfront.circuits.rules.answer import circuits_answer
@@ -75,9 +76,9 @@ def context_of(
     )  # fmt: skip
 
 
-def facts_of(context: Context, load: LoadResult) -> Facts:
+def facts_of(context: Context, load: LoadResult, permit_on: date | None = None) -> Facts:
     """What the circuits rules are handed for the same house, with the load answer."""
-    return Facts(context.book, context.at, load, context.assumptions, context.readings, context.existing)
+    return Facts(context.book, context.at, load, context.assumptions, context.readings, context.existing, permit_on)
 
 
 _BAD = {Severity.DANGER: 0, Severity.CORRECT: 1, Severity.NOTE: 2}
@@ -129,6 +130,6 @@ def assess(
     """
     context = context_of(job, book, at, measured)
     load = load_answer(context, job.choices.rely_on)
-    circuits = circuits_answer(facts_of(context, load))
+    circuits = circuits_answer(facts_of(context, load, job.job.permit_on))
     checks = in_order((*load.checks, *circuits.checks))
     return Assessment(job, context.at, book, load, circuits, checks, to_find(load, checks), __version__)

@@ -33,7 +33,8 @@ class HouseAt:
         step: "before" or the id of the last step done.
         tags: Tag of every thing ever there, removed ones included.
         removed: Things removed on the way, by id.
-        changed: Ids of things whose facts the work sets: enlarged, replaced in part.
+        changed: Ids of things whose facts the work sets ("service" too): enlarged, replaced in part.
+        set_fields: Which fields the work sets, by the id of the thing.
     """
 
     house: House
@@ -41,6 +42,7 @@ class HouseAt:
     tags: Mapping[str, Tag]
     removed: Mapping[str, Thing] = field(default_factory=dict)
     changed: frozenset[str] = frozenset()
+    set_fields: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
     def tag(self, ident: str) -> TagLetter:
         """E, N, R or RL of a thing."""
@@ -76,6 +78,7 @@ class Walker:
         self.tags: dict[str, Tag] = {ident: Tag("E", "before") for c in self.items.values() for ident in c}
         self.removed: dict[str, Thing] = {}
         self.changed: set[str] = set()
+        self.set_fields: dict[str, frozenset[str]] = {}
 
     def collection_of(self, ident: str, step: WorkStep) -> str:
         """The collection that a thing stands in.
@@ -134,9 +137,11 @@ class Walker:
         """Change facts of a thing or of the service."""
         if ident == "service":
             self.service = _changed(Service, self.service, fields, ident, step)
+            self.changed.add(ident)
         else:
             self.change(ident, fields, step)
             self.changed.add(ident)
+            self.set_fields[ident] = self.set_fields.get(ident, frozenset()) | frozenset(fields)
 
     def take(self, step: WorkStep) -> None:
         """Do all of a step: remove, add, move, set."""
@@ -152,7 +157,7 @@ class Walker:
         """The house as the walk stands."""
         parts: dict[str, Any] = {name: tuple(items.values()) for name, items in self.items.items()}
         built = House.model_construct(complete=self.job.before.complete, service=self.service, **parts)
-        return HouseAt(built, step, dict(self.tags), dict(self.removed), frozenset(self.changed))
+        return HouseAt(built, step, dict(self.tags), dict(self.removed), frozenset(self.changed), dict(self.set_fields))
 
 
 M = TypeVar("M", bound=Model)

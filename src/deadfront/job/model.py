@@ -31,6 +31,7 @@ class Head(Model):
     electrician: Text = ""
     license: Text = ""
     permit: Text = ""
+    permit_on: date | None = Field(None, description="Date of the permit: the code's dates are counted by it")
     language: Literal["en", "es"] = "en"
     code: Code
     existing: bool | None = Field(None, description="An existing dwelling; left out: yes if anything was found")

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from functools import cached_property
 
 from deadfront.codebook.book import Codebook
 from deadfront.job.house import HouseAt
 from deadfront.job.load_things import Load
-from deadfront.job.panel_things import Breaker, Circuit, Panel
+from deadfront.job.panel_things import Breaker, Circuit, Outlet, Panel
 from deadfront.job.thing import Thing
 from deadfront.msg import Msg, said
 from deadfront.results.circuits import Drop, FaultPoint, Question, Required, Run
@@ -36,6 +37,7 @@ class Facts:
         assumptions: Named assumptions of the job.
         readings: Reading chosen per disputed subject.
         existing: True for an existing dwelling, None if not known.
+        permit_on: Date of the permit, None if not known.
         runs, drops, faults, grounding, questions: Answers made so far; rules of `each` get them all.
     """
 
@@ -45,6 +47,7 @@ class Facts:
     assumptions: frozenset[str] = frozenset()
     readings: Mapping[str, str] = field(default_factory=dict)
     existing: bool | None = True
+    permit_on: date | None = None
     runs: tuple[Run, ...] = ()
     drops: tuple[Drop, ...] = ()
     faults: tuple[FaultPoint, ...] = ()
@@ -89,6 +92,20 @@ class Facts:
             if each.circuit is not None:
                 found.setdefault(each.circuit, []).append(each)
         return {circuit: tuple(loads) for circuit, loads in found.items()}
+
+    @cached_property
+    def circuits(self) -> Mapping[str, Circuit]:
+        """Circuits by id."""
+        return {each.id: each for each in self.at.house.circuits}
+
+    @cached_property
+    def outlets_on(self) -> Mapping[str, tuple[Outlet, ...]]:
+        """Outlets by the id of their circuit."""
+        found: dict[str, list[Outlet]] = {}
+        for each in self.at.house.outlets:
+            if each.circuit is not None:
+                found.setdefault(each.circuit, []).append(each)
+        return {circuit: tuple(outlets) for circuit, outlets in found.items()}
 
     def breaker_of(self, circuit: Circuit) -> Breaker | None:
         """The breaker of a circuit, if it is known."""
