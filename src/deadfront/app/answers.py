@@ -13,6 +13,7 @@ from deadfront.assess import Assessment, Standing, assess, context_of, standing_
 from deadfront.assess.standing import answers_of, result_digest
 from deadfront.codebook import Codebook, Overlay, amendment_from_dict, open_book
 from deadfront.documents.catalog import Catalog
+from deadfront.documents.circuit_sheets.together import circuit_sheets
 from deadfront.documents.evidence_sheet import evidence_sheet
 from deadfront.documents.load_sheet import load_sheet
 from deadfront.documents.todo_sheet import ToFind as ToFindRow
@@ -164,19 +165,29 @@ def origin_words(job: Job) -> Mapping[str, Msg]:
     return {origin.of: told(origin) for origin in job.origins}
 
 
-def sheets_of(answered: Answered, catalog: Catalog, *, revision: int | None, on: date) -> Sequence[Sheet]:
-    """All sheets there are of a job, in the order of the packet."""
+def sheets_of(
+    answered: Answered, catalog: Catalog, *, revision: int | None, on: date, photos: Mapping[str, bytes] | None = None
+) -> Sequence[Sheet]:
+    """All sheets there are of a job, in the order of the packet.
+
+    Args:
+        photos: Bytes of the job's photos by the name the job calls them.
+    """
     head = sheet_head(answered, revision=revision, on=on)
     rows = [ToFindRow(f.missing, len(f.answers)) for f in answered.assessment.to_find]
     origins = origin_words(answered.job)
     before = None if answered.before is None else answered.before.load
     load = load_sheet(answered.assessment.load, head, catalog, origins, before)
     evidence = evidence_sheet(answered.assessment.load, head, catalog, origins)
-    return [load, *([evidence] if evidence is not None else []), todo_sheet(rows, head)]
+    found = answered.assessment
+    circuits = circuit_sheets(found.at, found.circuits, head, origins, photos)
+    return [load, *([evidence] if evidence is not None else []), *circuits, todo_sheet(rows, head)]
 
 
-def packet(answered: Answered, catalog: Catalog, *, revision: int | None, on: date) -> bytes:
+def packet(
+    answered: Answered, catalog: Catalog, *, revision: int | None, on: date, photos: Mapping[str, bytes] | None = None
+) -> bytes:
     """All sheets of a job as one PDF."""
     from deadfront.documents.pdf import packet_pdf
 
-    return packet_pdf(sheets_of(answered, catalog, revision=revision, on=on), catalog, date=on)
+    return packet_pdf(sheets_of(answered, catalog, revision=revision, on=on, photos=photos), catalog, date=on)

@@ -3,48 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import Decimal
-from typing import Annotated, Any, Literal
+from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from deadfront.app.answers import Answered
+from deadfront.app.circuits_json import CircuitsTold, told_circuits
+from deadfront.app.told import Figure, OutcomeWord, Place, Plain, Range, figure, places_of, range_of, told_range
 from deadfront.assess.standing import result_digest
 from deadfront.documents.catalog import Catalog
 from deadfront.job.problems import Problem
 from deadfront.loads.rules.matters import Share
-from deadfront.quantities import Interval
 from deadfront.results.loads import LoadResult, Method
 from deadfront.worksheet.check import Check
-from deadfront.worksheet.cite import Cite
-from deadfront.worksheet.step import Step
 
 VERSION: Literal[1] = 1
-Figure = Annotated[str, Field(pattern=r"^-?[0-9]+(\.[0-9]+)?$", description="An exact decimal number, as text")]
-OutcomeWord = Literal["meets", "does not meet", "does not apply", "cannot tell"]
-
-
-class Plain(BaseModel):
-    """Base: frozen, nothing unknown."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class Range(Plain):
-    """All values that may still be true; both ends are one where it is exact."""
-
-    low: Figure
-    high: Figure | None = Field(description="null: no upper limit is known")
-
-
-class Place(Plain):
-    """Where a figure or rule stands."""
-
-    code: str = Field(description="NEC, or the name of the local amendments")
-    edition: str
-    section: str
-    status: Literal["verified", "partly", "memory"] = Field(description="How far public sources support it")
-    confirmed_by: str | None = Field(description="License holder who compared it with the book, and the date")
 
 
 class Fact(Plain):
@@ -166,6 +139,7 @@ class AssessmentTold(Plain):
     standing: StandingTold
     methods: list[MethodTold]
     service: ServiceTold
+    circuits: CircuitsTold
     minimum_a: Range | None = Field(description="Next standard service size for this load [A]")
     checks: list[CheckTold]
     to_find: list[Fact] = Field(description="The most useful fact first")
@@ -174,31 +148,12 @@ class AssessmentTold(Plain):
     cautions: list[str]
 
 
-def figure(value: Decimal) -> str:
-    """A number as text, never with an exponent."""
-    return f"{value:f}"
-
-
-def told_range(value: Interval) -> Range:
-    """A range as data."""
-    return Range(low=figure(value.low), high=None if value.high is None else figure(value.high))
-
-
-def _of(step: Step | None) -> Range | None:
-    return None if step is None else told_range(step.value)
-
-
-def _places(cites: Sequence[Cite]) -> list[Place]:
-    return [Place(code=c.code, edition=c.edition, section=c.section, status=c.status, confirmed_by=c.confirmed_by)
-            for c in cites]  # fmt: skip
-
-
 def _method(m: Method, catalog: Catalog) -> MethodTold:
     return MethodTold(
         key=m.key, name=catalog.say(m.name), section=m.section, admissible=m.admissible.value, why=catalog.say(m.why),
-        load_va=_of(m.total), current_a=_of(m.amperes), current_whole_a=_of(m.rounded), verdict=m.verdict.value,
-        neutral_va=_of(m.neutral), missing=[f.path for f in m.waits_for()],
-        places=_places(m.amperes.all_cites() if m.amperes is not None else m.cites),
+        load_va=range_of(m.total), current_a=range_of(m.amperes), current_whole_a=range_of(m.rounded),
+        verdict=m.verdict.value, neutral_va=range_of(m.neutral), missing=[f.path for f in m.waits_for()],
+        places=places_of(m.amperes.all_cites() if m.amperes is not None else m.cites),
         readings=[ReadingTaken(subject=r.subject, options=list(r.options), chosen=r.chosen, by=_by(r.by))
                   for r in m.readings],
     )  # fmt: skip
@@ -212,7 +167,7 @@ def _check(c: Check, catalog: Catalog) -> CheckTold:
     return CheckTold(
         id=c.id, thing=c.thing, outcome=c.outcome.value, severity=c.severity.value, reach=c.reach.value,
         say=catalog.say(c.say), remedy=catalog.say(c.remedy) if c.remedy else "", missing=[m.path for m in c.missing],
-        places=_places(c.cites),
+        places=places_of(c.cites),
     )  # fmt: skip
 
 
@@ -242,7 +197,8 @@ def told(
         standing=StandingTold(to_correct=standing.to_correct, to_find=standing.to_find,
                               next=catalog.say(standing.next), signable=standing.signable),
         methods=[_method(m, catalog) for m in load.methods], service=_service(load, catalog),
-        minimum_a=_of(load.minimum), checks=[_check(c, catalog) for c in found.checks],
+        circuits=told_circuits(found.circuits, catalog),
+        minimum_a=range_of(load.minimum), checks=[_check(c, catalog) for c in found.checks],
         to_find=[Fact(path=f.missing.path, what=catalog.say(f.missing.what), how=catalog.say(f.missing.how),
                       answers=list(f.answers)) for f in found.to_find],
         shares=None if shares is None else [

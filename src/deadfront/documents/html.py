@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from base64 import b64encode
 from collections.abc import Callable
 from html import escape
 from typing import Any
@@ -25,6 +26,7 @@ from deadfront.worksheet.sheet import (
     Heading,
     PageBreak,
     Paragraph,
+    Photo,
     Picture,
     Sheet,
     Signature,
@@ -206,6 +208,17 @@ def _picture(block: Picture, catalog: Catalog) -> str:
     return f'<figure class="picture">{block.svg}<figcaption>{esc(caption)}</figcaption></figure>'
 
 
+def photo_media(data: bytes) -> str:
+    """The media type of a kept photo: it is one of two."""
+    return "image/png" if data.startswith(b"\x89PNG") else "image/jpeg"
+
+
+def _photo(block: Photo, catalog: Catalog) -> str:
+    words = esc(catalog.say(block.say))
+    source = f"data:{photo_media(block.data)};base64,{b64encode(block.data).decode()}"
+    return f'<figure class="picture photo"><img src="{source}" alt="{words}"><figcaption>{words}</figcaption></figure>'
+
+
 def finding_html(text: FindingText) -> str:
     """One finding as a foreman would say it: verdict, finding, what to do, what to find out."""
     more = "".join(f'<span class="more">{esc(line)}</span>' for line in text.more)
@@ -243,6 +256,7 @@ _BLOCKS: dict[type, Callable[[Any, Catalog], str]] = {
     Table: _table,
     Working: _working,
     Picture: _picture,
+    Photo: _photo,
     Findings: _findings,
     Caution: _caution,
     Signature: _signature,

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Sequence
 from typing import Any
 
 from deadfront.documents import heads
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.findings import finding_texts
-from deadfront.documents.html import column_name, shared_unit, tied
+from deadfront.documents.html import column_name, photo_media, shared_unit, tied
 from deadfront.documents.rows import UNREAD, figure_text, main_unit, worksheet_rows
 from deadfront.documents.shapes import CLASS_OF
 from deadfront.msg import Msg
@@ -22,6 +23,7 @@ from deadfront.worksheet.sheet import (
     Heading,
     PageBreak,
     Paragraph,
+    Photo,
     Picture,
     Sheet,
     Signature,
@@ -128,6 +130,16 @@ def _picture(block: Picture, catalog: Catalog) -> Data:
     return {"svg": first, "say": _said(block.say, catalog), "width_mm": float(block.width_mm)}
 
 
+def photo_file(block: Photo) -> str:
+    """The name under which the typesetter finds a photo."""
+    ending = photo_media(block.data).partition("/")[2]
+    return f"{hashlib.sha256(block.data).hexdigest()[:24]}.{ending}"
+
+
+def _photo(block: Photo, catalog: Catalog) -> Data:
+    return {"file": photo_file(block), "say": _said(block.say, catalog), "width_mm": float(block.width_mm)}
+
+
 def _findings(block: Findings, catalog: Catalog) -> Data:
     items = [
         {
@@ -162,6 +174,7 @@ _BLOCKS: dict[type, tuple[str, Callable[[Any, Catalog], Data]]] = {
     Table: ("table", _table),
     Working: ("working", _working),
     Picture: ("picture", _picture),
+    Photo: ("photo", _photo),
     Findings: ("findings", _findings),
     Caution: ("caution", _caution),
     Signature: ("signature", _signature),

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from functools import cache
 from importlib import resources
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from deadfront.documents.catalog import Catalog
-from deadfront.documents.paper import sheet_data
+from deadfront.documents.paper import photo_file, sheet_data
 from deadfront.errors import NotFound
-from deadfront.worksheet.sheet import Sheet
+from deadfront.worksheet.sheet import Photo, Sheet
 
 FAMILIES = ("Atkinson Hyperlegible Next", "Atkinson Hyperlegible Mono", "DejaVu Sans")
 
@@ -63,15 +65,34 @@ def packet_pdf(sheets: Sequence[Sheet], catalog: Catalog, *, date: date) -> byte
         "sheets": [sheet_data(sheet, catalog) for sheet in sheets],
     }
     stamp = int(datetime(date.year, date.month, date.day, tzinfo=UTC).timestamp())
-    return typst.compile(
+    with _root_with(sheets) as root:
+        return _compiled(typst, data, root, stamp)
+
+
+@contextmanager
+def _root_with(sheets: Sequence[Sheet]) -> Iterator[Path]:
+    """The folder the typesetter may read: our own, or one made for the photos of these sheets."""
+    photos = [block for sheet in sheets for block in sheet.blocks if isinstance(block, Photo)]
+    if not photos:
+        yield _folder("typst")
+        return
+    with TemporaryDirectory() as folder:
+        for photo in photos:
+            (Path(folder) / photo_file(photo)).write_bytes(photo.data)
+        yield Path(folder)
+
+
+def _compiled(typst, data: Mapping[str, object], root: Path, stamp: int) -> bytes:  # type: ignore[no-untyped-def]
+    found: bytes = typst.compile(
         _template(),
-        root=str(_folder("typst")),
+        root=str(root),
         font_paths=_fonts(),
         format="pdf",
         sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
         pdf_standards="ua-1",
         timestamp=stamp,
     )
+    return found
 
 
 def _titles(sheets: Sequence[Sheet], catalog: Catalog) -> str:

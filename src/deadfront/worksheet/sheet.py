@@ -97,6 +97,15 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
+class Photo:
+    """A photo of the job, as it was kept: JPEG or PNG bytes without anything but the picture."""
+
+    data: bytes
+    say: Msg
+    width_mm: Decimal = Decimal(110)
+
+
+@dataclass(frozen=True, slots=True)
 class Findings:
     """Checks listed as a foreman would say them."""
 
@@ -123,7 +132,7 @@ class PageBreak:
     """The next block starts on a new page of paper."""
 
 
-Block = Heading | Answer | Paragraph | Table | Working | Picture | Findings | Caution | Signature | PageBreak
+Block = Heading | Answer | Paragraph | Table | Working | Picture | Photo | Findings | Caution | Signature | PageBreak
 
 
 @dataclass(frozen=True, slots=True)

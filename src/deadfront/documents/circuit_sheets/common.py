@@ -1,0 +1,73 @@
+"""What the sheets of the circuits stage share: picking checks, cells, citations."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from deadfront.documents.conductor_text import sized_text
+from deadfront.job.house import HouseAt, things
+from deadfront.msg import Msg, said
+from deadfront.results.circuits import Sized
+from deadfront.worksheet.check import Check, Outcome, Reach, Severity
+from deadfront.worksheet.cite import Cite
+from deadfront.worksheet.sheet import Block, Cell, Figure, Sheet, SheetHead, Verdict, Working
+from deadfront.worksheet.step import Step
+
+UNKNOWN = said("number.unknown")
+Origins = Mapping[str, Msg]
+
+
+def of_kind(checks: Iterable[Check], *heads: str) -> tuple[Check, ...]:
+    """Checks whose id begins with one of these words: "circuit", "fault"."""
+    return tuple(check for check in checks if check.id.partition(".")[0] in heads)
+
+
+def figure(step: Step | None, digits: int = 0) -> Cell:
+    """A figure, or that it is not known."""
+    if step is None or (step.value.high is None and step.value.low == 0):
+        return UNKNOWN
+    return Figure(step.value, step.unit, digits)
+
+
+def worst(checks: Sequence[Check]) -> Verdict:
+    """How a thing stands by all its checks: the worst counts, and notes count for nothing."""
+    told = [c.outcome for c in checks if c.severity is not Severity.NOTE]
+    for outcome in (Outcome.FAILS, Outcome.CANNOT_TELL, Outcome.MEETS):
+        if outcome in told:
+            return Verdict(outcome)
+    return Verdict(Outcome.NOT_APPLICABLE)
+
+
+def sizes(found: Sequence[Sized]) -> Cell:
+    """Conductors that a rule asks for, one for each metal."""
+    return ", ".join(sized_text(each) for each in found) if found else UNKNOWN
+
+
+def tag_cell(at: HouseAt, ident: str) -> str:
+    """E, N, R or RL of a thing; nothing for the service."""
+    return at.tag(ident) if ident in at.tags else ""
+
+
+def touched(reach: Reach) -> bool:
+    """True where the work makes, extends or replaces it."""
+    return reach in (Reach.NEW, Reach.EXTENDED, Reach.REPLACED)
+
+
+def cites_of(blocks: Iterable[Block], checks: Iterable[Check]) -> tuple[Cite, ...]:
+    """Every citation printed on a sheet: of each line worked, of each finding."""
+    steps = [block.step for block in blocks if isinstance(block, Working)]
+    found = [cite for step in steps for cite in step.all_cites()]
+    return tuple(dict.fromkeys(found + [cite for check in checks for cite in check.cites]))
+
+
+def sheet_of(key: str, head: SheetHead, blocks: Sequence[Block], checks: Iterable[Check]) -> Sheet:
+    """A Sheet of this stage with its citations."""
+    return Sheet(key, said(f"sheet.{key}.title"), head, tuple(blocks), cites_of(blocks, checks))
+
+
+def place_name(at: HouseAt, ident: str) -> Msg:
+    """What a thing, the service or the house is called on a sheet."""
+    if ident in ("service", "house", ""):
+        return said("thing.service" if ident == "service" else "thing.house")
+    name = next((thing.name for _, thing in things(at.house) if thing.id == ident), None)
+    return said("thing.named", name=name) if name else said("thing.by_id", id=ident)

@@ -1,0 +1,69 @@
+"""The grounding sheet: what the code asks of every grounding and bonding conductor, what is there, what is open."""
+
+from __future__ import annotations
+
+from deadfront.documents.circuit_sheets.common import UNKNOWN, Origins, of_kind, place_name, sheet_of, sizes
+from deadfront.job.house import HouseAt
+from deadfront.msg import said
+from deadfront.results.circuits import CircuitsResult
+from deadfront.worksheet.check import Outcome
+from deadfront.worksheet.sheet import (
+    Answer,
+    Block,
+    Caution,
+    Cell,
+    Findings,
+    Heading,
+    Sheet,
+    SheetHead,
+    Signature,
+    Table,
+    Verdict,
+    Working,
+)
+
+HEADS = ("grounding", "service", "structure")
+COLUMNS = ("what", "where", "least", "found", "stands")
+
+
+def grounding_sheet(
+    at: HouseAt, result: CircuitsResult, head: SheetHead, origins: Origins | None = None
+) -> Sheet | None:
+    """Service, grounding and bonding on paper; None where nothing of it is known."""
+    checks = of_kind(result.checks, *HEADS)
+    if not result.grounding and not checks:
+        return None
+    findings = tuple(c for c in checks if c.is_finding)
+    blocks: list[Block] = [_answer(result)]
+    blocks.append(Caution("danger", said("sheet.grounding.live")))
+    rows: list[tuple[Cell, ...]] = [
+        (line.name, place_name(at, line.of), sizes(line.smallest), line.found or UNKNOWN, Verdict(line.outcome))
+        for line in result.grounding
+    ]
+    if rows:
+        names = tuple(said(f"sheet.grounding.column.{name}") for name in COLUMNS)
+        blocks += [Heading(said("sheet.grounding.conductors")), Table(names, tuple(rows), key="grounding")]
+    blocks += [Heading(said("sheet.findings")), Findings(findings)]
+    blocks.append(Caution("warning", said("sheet.grounding.neutral")))
+    blocks.append(Caution("notice", said("sheet.grounding.dig")))
+    blocks.append(Caution("notice", said("sheet.load.review")))
+    blocks.append(Signature(said("sheet.signed_by")))
+    for line in result.grounding:
+        if line.smallest:
+            blocks.append(Heading(said("sheet.grounding.worked", what=line.name, where=place_name(at, line.of))))
+            blocks.append(Working(line.smallest[0].step, (), origins or {}))
+    return sheet_of("grounding", head, blocks, findings)
+
+
+def _answer(result: CircuitsResult) -> Answer:
+    """Whether grounding and bonding stand as the code asks."""
+    told = [line.outcome for line in result.grounding]
+    told += [c.outcome for c in of_kind(result.checks, "grounding") if c.is_finding and c.severity.name != "NOTE"]
+    for outcome in (Outcome.FAILS, Outcome.CANNOT_TELL):
+        if outcome in told:
+            break
+    else:
+        outcome = Outcome.MEETS
+    count = sum(1 for each in told if each is outcome)
+    answer = said(f"sheet.grounding.answer.{outcome.name.lower()}", count=count)
+    return Answer(said("sheet.grounding.question"), answer, outcome)

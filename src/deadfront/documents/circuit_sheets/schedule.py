@@ -1,0 +1,139 @@
+"""The circuit schedule: every circuit and feeder with its load, breaker, conductors and verdict, worked where new."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from deadfront.documents.circuit_sheets.common import (
+    Origins,
+    figure,
+    of_kind,
+    sheet_of,
+    sizes,
+    tag_cell,
+    touched,
+    worst,
+)
+from deadfront.documents.conductor_text import cable_text, conductors_text, spaces_text
+from deadfront.job.house import HouseAt
+from deadfront.job.panel_things import Breaker, Cable
+from deadfront.msg import said
+from deadfront.results.circuits import CircuitsResult, Run
+from deadfront.worksheet.check import Check, Outcome, Severity
+from deadfront.worksheet.sheet import (
+    Answer,
+    Block,
+    Caution,
+    Cell,
+    Findings,
+    Heading,
+    Paragraph,
+    Sheet,
+    SheetHead,
+    Signature,
+    Table,
+    Working,
+)
+
+HEADS = ("circuit", "feeder", "protection", "gear")
+COLUMNS = ("space", "circuit", "load", "breaker", "conductors", "good_for", "stands", "smallest", "drop")
+
+
+def schedule_sheet(
+    at: HouseAt, result: CircuitsResult, head: SheetHead, origins: Origins | None = None
+) -> Sheet | None:
+    """Every run of conductors of a house on paper; None where there is none."""
+    if not result.runs:
+        return None
+    checks = of_kind(result.checks, *HEADS)
+    findings = tuple(c for c in checks if c.is_finding)
+    blocks: list[Block] = [_answer(result, checks)]
+    for kind in ("service", "feeder", "circuit"):
+        runs = [run for run in result.runs if run.kind == kind]
+        if runs:
+            blocks += [Heading(said(f"sheet.circuits.{kind}")), _table(at, result, runs, checks)]
+    blocks.append(Paragraph(said("sheet.circuits.key")))
+    blocks += [Heading(said("sheet.findings")), Findings(findings)]
+    blocks.append(Caution("notice", said("sheet.circuits.directory")))
+    blocks.append(Caution("notice", said("sheet.load.review")))
+    blocks.append(Signature(said("sheet.signed_by")))
+    blocks += _worked(result, origins or {})
+    return sheet_of("circuits", head, blocks, findings)
+
+
+def _answer(result: CircuitsResult, checks: tuple[Check, ...]) -> Answer:
+    """The question and its answer: how many runs do not hold, how many cannot be told."""
+    told = [c for c in checks if c.severity is not Severity.NOTE]
+    bad = len({c.thing for c in told if c.outcome is Outcome.FAILS})
+    open_ = len({c.thing for c in told if c.outcome is Outcome.CANNOT_TELL})
+    question = said("sheet.circuits.question")
+    if bad:
+        return Answer(question, said("sheet.circuits.answer.fails", count=bad), Outcome.FAILS)
+    if open_:
+        return Answer(question, said("sheet.circuits.answer.cannot_tell", count=open_), Outcome.CANNOT_TELL)
+    return Answer(question, said("sheet.circuits.answer.meets", count=len(result.runs)), Outcome.MEETS)
+
+
+def _table(at: HouseAt, result: CircuitsResult, runs: list[Run], checks: tuple[Check, ...]) -> Table:
+    breakers = {each.id: each for each in at.house.breakers}
+    cables = cables_of(at)
+    drops = {each.of: each for each in result.drops}
+    by_thing: dict[str, list[Check]] = {}
+    for check in checks:
+        by_thing.setdefault(check.thing, []).append(check)
+    rows = []
+    for run in sorted(runs, key=lambda r: _place(breakers.get(r.breaker))):
+        breaker = breakers.get(run.breaker)
+        drop = drops.get(run.of)
+        own = [*run.checks, *by_thing.get(run.of, []), *by_thing.get(run.breaker, [])]
+        rows.append((
+            spaces_text(breaker) if breaker else "", run_name(at, run), figure(run.load), figure(run.rating),
+            cables.get(run.of, ""), figure(run.ampacity), worst(own), sizes(run.smallest),
+            figure(drop.here if drop else None, 1),
+        ))  # fmt: skip
+    names = tuple(said(f"sheet.circuits.column.{name}") for name in COLUMNS)
+    return Table(names, tuple(rows), (2, 3, 5, 8), key="circuits")
+
+
+def run_name(at: HouseAt, run: Run) -> Cell:
+    """A run with its tag where the work touches it."""
+    tag = tag_cell(at, run.of)
+    return run.name if tag in ("", "E") else said("thing.tagged", thing=run.name, tag=tag)
+
+
+def _place(breaker: Breaker | None) -> tuple[str, int, str]:
+    """Order of the panel: by panel, space, half."""
+    if breaker is None:
+        return "", 999, ""
+    return breaker.panel or "", min(breaker.spaces, default=998), breaker.half or ""
+
+
+def cables_of(at: HouseAt) -> dict[str, str]:
+    """What the conductors of every run are, by the id the run has."""
+    house = at.house
+    cables: list[tuple[str, Cable]] = [(c.id, c.cable) for c in house.circuits]
+    cables += [(panel.id, panel.feeder) for panel in house.panels]
+    return {"service": conductors_text(house.service.conductors)} | {key: cable_text(each) for key, each in cables}
+
+
+def _worked(result: CircuitsResult, origins: Origins) -> Iterator[Block]:
+    """Every figure of what the work touches, line by line."""
+    for run in result.runs:
+        if not touched(run.reach):
+            continue
+        steps = (("least", run.least), ("ampacity", run.ampacity), ("most", run.breaker_most))
+        above: tuple[object, ...] = ()
+        for name, step in steps:
+            if step is not None:
+                yield Heading(said(f"sheet.circuits.worked.{name}", run=run.name))
+                yield Working(step, above, origins)  # type: ignore[arg-type]
+                above = (*above, step)
+        for sized in (*run.smallest[:1], *run.ground[:1]):
+            what = "smallest" if sized in run.smallest else "ground"
+            yield Heading(said(f"sheet.circuits.worked.{what}", run=run.name))
+            yield Working(sized.step, above, origins)  # type: ignore[arg-type]
+    for drop in result.drops:
+        run_of = next((run for run in result.runs if run.of == drop.of), None)
+        if run_of is not None and touched(run_of.reach):
+            yield Heading(said("sheet.circuits.worked.drop", run=run_of.name))
+            yield Working(drop.all_along or drop.here, (), origins)
