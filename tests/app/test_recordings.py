@@ -26,7 +26,7 @@ from tests.app.desk import HOUSE, house_job
 from tests.recordings_made import made_year
 
 SOURCES = '\n[before]\ncomplete.sources = "yes"\n'
-MORE = {"taken": "utility", "power_factor": "1"}
+MORE = {"taken": "utility", "power_factor": "1", "added_since_va": "0"}
 
 
 @pytest.fixture(scope="module")

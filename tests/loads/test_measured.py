@@ -13,7 +13,7 @@ import pytest
 
 from deadfront.codebook.amendments import Amendment
 from deadfront.job.house import Tag
-from deadfront.job.things import Complete, Load, Recording, Source
+from deadfront.job.things import Complete, EnergyManagement, Load, Recording, Source
 from deadfront.loads.rules.answer import load_answer
 from deadfront.loads.rules.context import Context
 from deadfront.results.loads import LoadResult, Method
@@ -21,6 +21,7 @@ from deadfront.results.recordings import (
     Coverage,
     Demand,
     Gaps,
+    Month,
     Occupancy,
     Peak,
     Provenance,
@@ -35,8 +36,9 @@ from tests.loads.test_edges import EVSE, house, outcome, service
 DAY = 86_400
 RANGE = Load(id="l-ra", kind="range", nameplate_w=Decimal(12000))
 YEAR = Recording(
-    id="r-01", name="Utility data", sha256="0" * 64, measures="both legs", taken="utility", power_factor=Decimal(1)
-)
+    id="r-01", name="Utility data", sha256="0" * 64, measures="both legs", taken="utility", power_factor=Decimal(1),
+    added_since_va=Decimal(0),
+)  # fmt: skip
 LEG = YEAR.model_copy(update={
     "name": "Recorder", "measures": "L1", "taken": "recorder", "occupied": True, "season_load_va": Decimal(0),
     "heavier_leg": True,
@@ -47,14 +49,15 @@ def reduction(
     low: float = 7200, high: float | None = 7200, *, block: tuple[float, float] | None = None, days: float = 365,
     unit: str = "W", step_s: int = 900, share: float = 1.0, marks: tuple[str, ...] = ("valid",), negative: int = 0,
     suspected: bool = False, direction: str = "", suspect: SuspectUnit | None = None, first_s: int = 0,
+    undoubted: float = 1.0, months: tuple[Month, ...] = (),
 ) -> Reduction:  # fmt: skip
     """What a recording comes to: its peak, and no more than the rules look at."""
     at = block or (low, low if high is None else high)
     demand = Demand(Peak(*at, 0, marks), Peak(low, high, 0, marks), (), 100, 0, None)
-    coverage = Coverage(days, share, share, days, days, share, 3600, days >= 30, days >= 365)
+    coverage = Coverage(days, share, share * undoubted, days, days, share, 3600, days >= 30, days >= 365)
     signs = SourceSigns(negative, int(days), 0, suspected)
     last_s = first_s + int(days * DAY)
-    quality = QualityReport(100, step_s, first_s, last_s, 100, (), Gaps(0, 0, ()), 0, 0, 0, 0, 0, (),
+    quality = QualityReport(100, step_s, first_s, last_s, 100, (), Gaps(0, 0, ()), 0, 0, 0, 0, 0, months,
                             Occupancy(None, None, None, None, 0), signs, suspect)  # fmt: skip
     return Reduction(Provenance("0" * 64, "csv", ("kWh",), "", "0"), unit, "", direction, False, step_s, True, demand,
                      demand, None, (), (), (), coverage, quality)  # fmt: skip
@@ -202,6 +205,10 @@ def test_each_missing_fact_of_thirty_days(field: str, value: object, expected: O
     (reduction(days=31, suspected=True), Outcome.CANNOT_TELL),
     (reduction(days=366, share=0.89), Outcome.CANNOT_TELL),
     (reduction(days=366, share=0.91), Outcome.MEETS),
+    (reduction(days=366, undoubted=0.89), Outcome.CANNOT_TELL),
+    (reduction(days=31, undoubted=0.89), Outcome.CANNOT_TELL),
+    (reduction(days=31, undoubted=0.91), Outcome.MEETS),
+    (reduction(days=31, share=0.89), Outcome.CANNOT_TELL),  # gaps of less than an hour each, all over the time
     (reduction(days=31), Outcome.MEETS),
 ])  # fmt: skip
 def test_what_a_recording_must_be(found: Reduction, expected: Outcome) -> None:
@@ -287,3 +294,86 @@ def test_doubtful_readings_under_the_peak_are_said() -> None:
     answer, method = of(measured(YEAR, by={"r-01": reduction(marks=("gap_filled",))}))
     assert outcome(answer, "load.measured_quality") is Outcome.CANNOT_TELL
     assert ends(method) == (9000, 9000)
+
+
+def months(**share: float) -> tuple[Month, ...]:
+    """A year of whole months, some of them thinner: m07=0.5 is half of July."""
+    return tuple(Month(2025, n, 1.0, share.get(f"m{n:02}", 1.0)) for n in range(1, 13))
+
+
+@pytest.mark.parametrize(("found", "expected"), [
+    (months(), Outcome.MEETS), (months(m07=0.91), Outcome.MEETS), (months(m07=0.5), Outcome.CANNOT_TELL),
+    (months()[:11], Outcome.CANNOT_TELL),
+    # A recording that begins in the middle of a month: its two halves are one month.
+    ((Month(2024, 7, 0.5, 0.5), *months(m07=0.5)), Outcome.MEETS),
+])  # fmt: skip
+def test_no_month_of_a_year_may_be_missing(found: tuple[Month, ...], expected: Outcome) -> None:
+    """The hottest weeks may be the ones not recorded; 90 % of each month, ours (the code names no share)."""
+    _, method = of(measured(YEAR, by={"r-01": reduction(days=366, months=found)}))
+    assert method.admissible is expected
+    if expected is Outcome.CANNOT_TELL:
+        assert method.why.key == "load.may.measured_months" and len(method.why.params["months"]) == 1
+
+
+def test_what_was_connected_since_is_in_no_reading() -> None:
+    """7,200 W: 9,000 VA; 4,800 VA connected since: 13,800. Not said: 9,000 up, and asked for."""
+    known = YEAR.model_copy(update={"added_since_va": Decimal(4800)})
+    assert ends(of(measured(known, by={"r-01": reduction()}))[1]) == (13800, 13800)
+    unsaid = YEAR.model_copy(update={"added_since_va": None})
+    _, method = of(measured(unsaid, by={"r-01": reduction()}))
+    assert ends(method) == (9000, None) and method.verdict is Outcome.CANNOT_TELL
+    assert [m.path for m in method.waits_for()] == ["before/r-01.added_since_va"]
+
+
+@pytest.mark.parametrize(("edition", "expected"), [
+    ("2014", Outcome.CANNOT_TELL), ("2017", Outcome.CANNOT_TELL), ("2020", Outcome.FAILS),
+    ("2023", Outcome.CANNOT_TELL),
+])  # fmt: skip
+def test_energy_management_that_was_there_shaved_the_peak(edition: str, expected: Outcome) -> None:
+    """Any form of peak load shaving (digest of load rules, section 7); a system that the work adds shaved nothing."""
+    system = EnergyManagement(id="s-em", name="Manager")
+    context = measured(YEAR, by={"r-01": reduction()}, energy_management=(system,), edition=edition)
+    tags = {**context.at.tags, "s-em": Tag("E", "before")}
+    answer, method = of(replace(context, at=replace(context.at, tags=tags)))
+    assert method.admissible is expected and "managed" in method.why.key
+    assert outcome(answer, "load.measured_source") is expected
+    new = replace(context, at=replace(context.at, tags={**tags, "s-em": Tag("N", "w-01")}))
+    assert of(new)[1].admissible is Outcome.MEETS
+
+
+def test_a_year_of_an_empty_house_is_for_the_inspector() -> None:
+    empty = YEAR.model_copy(update={"occupied": False})
+    _, method = of(measured(empty, by={"r-01": reduction()}))
+    assert (method.admissible, method.why.key) == (Outcome.CANNOT_TELL, "load.may.measured_empty_year")
+
+
+def test_the_season_of_either_leg_counts_and_the_larger_one() -> None:
+    """L1 3,600 W / 120 V = 30 A on both: 7,200 VA; 1,000 and 2,000 VA of season: 9,200; times 1.25: 11,500."""
+    first = LEG.model_copy(update={"season_load_va": Decimal(1000)})
+    other = LEG.model_copy(update={"id": "r-02", "measures": "L2", "season_load_va": Decimal(2000)})
+    by = {"r-01": reduction(3600, 3600, days=31), "r-02": reduction(3600, 3600, days=31)}
+    assert ends(of(measured(first, other, by=by))[1]) == (11500, 11500)
+    unsaid = first.model_copy(update={"season_load_va": None})
+    assert ends(of(measured(unsaid, other, by=by))[1]) == (11500, 11500)
+
+
+def test_a_larger_recording_that_may_not_stand_is_not_passed_over() -> None:
+    """20 days with 9,600 W beside a year with 7,200 W: the year stands, and the larger one is said and bars."""
+    second = YEAR.model_copy(update={"id": "r-02"})
+    by = {"r-01": reduction(), "r-02": reduction(9600, 9600, days=20)}
+    answer, method = of(measured(YEAR, second, by=by))
+    assert ends(method) == (9000, 9000)
+    found = next(c for c in answer.checks if c.id == "load.measured_larger")
+    assert (found.outcome, found.severity, found.thing) == (Outcome.CANNOT_TELL, Severity.CORRECT, "r-02")
+    by["r-02"] = reduction(7200, 7200, days=20)
+    assert not [c for c in of(measured(YEAR, second, by=by))[0].checks if c.id == "load.measured_larger"]
+
+
+def test_a_quarter_hour_with_readings_missing_may_already_pass_the_largest_whole_one() -> None:
+    """Two of three readings give 8,000 W with nothing for the third: at least 8,000 x 1.25 = 10,000 VA, no end."""
+    found = reduction()
+    assert found.demand is not None
+    partly = replace(found, demand=replace(found.demand, incomplete=1, incomplete_low=8000.0))
+    assert ends(of(measured(YEAR, by={"r-01": partly}))[1]) == (10000, None)
+    below = replace(found, demand=replace(found.demand, incomplete=1, incomplete_low=7200.0))
+    assert ends(of(measured(YEAR, by={"r-01": below}))[1]) == (9000, 9000)

@@ -103,7 +103,7 @@ def record_command(
 
 def said_peak(reduction: Any, catalog: Catalog) -> str:
     """The largest quarter hour on the clock in words; none where no quarter hour is whole."""
-    from deadfront.loads.rules.measured import demand_interval
+    from deadfront.loads.rules.measured_figures import demand_interval
 
     if reduction.demand is None:
         return catalog.key("measured.none_left")

@@ -11,7 +11,7 @@ from deadfront.documents import plots
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.load_sheet import final_step
 from deadfront.job.things import Recording
-from deadfront.loads.rules.measured import demand_interval
+from deadfront.loads.rules.measured_figures import demand_interval
 from deadfront.msg import Msg, said
 from deadfront.quantities import dec, point
 from deadfront.recordings.answer import Peak, Reduction

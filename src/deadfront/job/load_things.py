@@ -100,6 +100,9 @@ class Recording(Thing):
     season_load_va: Amount | None = Field(
         None, description="Load to add for the season not covered, by measurement or calculation; 0: none [VA]"
     )
+    added_since_va: Amount | None = Field(
+        None, description="Load connected since the recording ended and before this work, by nameplate; 0: none [VA]"
+    )
     power_factor: Annotated[Decimal, Field(gt=0, le=1, max_digits=6, allow_inf_nan=False)] | None = Field(
         None, description="Power factor at the maximum demand, only if measured"
     )

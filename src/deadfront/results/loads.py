@@ -142,6 +142,7 @@ class Evidence:
         missing: Facts that hangs on.
         stale: Whether a recording must be reduced again.
         total: The maximum demand of the service by it [VA]; None without a figure.
+        figures: What stands beside it for judgment and enters no total: load factor, diversity.
     """
 
     recordings: tuple[Recording, ...]
@@ -152,6 +153,7 @@ class Evidence:
     missing: tuple[Missing, ...] = ()
     stale: bool = False
     total: Step | None = None
+    figures: tuple[Step, ...] = ()
 
     @property
     def both_legs(self) -> bool:

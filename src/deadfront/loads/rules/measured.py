@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from decimal import Decimal
 
 from deadfront.errors import EditionNotEncoded
 from deadfront.job.things import Recording
@@ -12,11 +12,13 @@ from deadfront.loads.rules.context import POWER_FACTOR_085, Context
 from deadfront.loads.rules.evse import evse_demand
 from deadfront.loads.rules.hvac import heat_pump_heat
 from deadfront.loads.rules.items import Item, of
-from deadfront.loads.rules.measured_evidence import judged, paired
+from deadfront.loads.rules.measured_evidence import judged, missing_of, paired
+from deadfront.loads.rules.measured_figures import demand_interval as demand_interval
+from deadfront.loads.rules.measured_figures import demand_range, figures_of
 from deadfront.loads.rules.volts import service_volts
 from deadfront.msg import Msg, said
-from deadfront.quantities import Interval, point
-from deadfront.recordings.answer import Peak, Reduction
+from deadfront.quantities import UNKNOWN, Interval, point
+from deadfront.recordings.answer import Reduction
 from deadfront.results.loads import Evidence, Reading
 from deadfront.worksheet import build
 from deadfront.worksheet.check import Outcome
@@ -25,7 +27,6 @@ from deadfront.worksheet.step import Step
 
 RULE = "measured_demand"
 LOW_POWER_FACTOR = Decimal("0.85")
-_DIGITS = Decimal("0.001")
 
 
 def evidence_of(context: Context) -> tuple[Evidence, ...]:
@@ -34,7 +35,7 @@ def evidence_of(context: Context) -> tuple[Evidence, ...]:
         context.book.rule(RULE)
     except EditionNotEncoded:
         return ()
-    return tuple(_with_total(context, judged(context, each)) for each in paired(context))
+    return tuple(_with_figures(context, _with_total(context, judged(context, each))) for each in paired(context))
 
 
 def _with_total(context: Context, evidence: Evidence) -> Evidence:
@@ -46,12 +47,10 @@ def _with_total(context: Context, evidence: Evidence) -> Evidence:
     return replace(evidence, total=_demand(context, evidence, reductions))
 
 
-def demand_interval(peak: Peak) -> Interval:
-    """A recorded peak as an exact range: rounded outward at the third digit after the point."""
-    low = Decimal(repr(max(peak.low, 0.0))).quantize(_DIGITS, ROUND_FLOOR)
-    if peak.high is None:
-        return Interval(low, None)
-    return Interval(low, Decimal(repr(max(peak.high, 0.0))).quantize(_DIGITS, ROUND_CEILING))
+def _with_figures(context: Context, evidence: Evidence) -> Evidence:
+    pairs = zip(evidence.recordings, evidence.reductions, strict=True)
+    figures = [figures_of(context, recording, found) for recording, found in pairs if found is not None]
+    return replace(evidence, figures=tuple(step for each in figures for step in each))
 
 
 def _recorded(context: Context, recording: Recording, reduction: Reduction) -> Step:
@@ -59,7 +58,9 @@ def _recorded(context: Context, recording: Recording, reduction: Reduction) -> S
     assert reduction.demand is not None
     ident, path, cite = f"measured/{recording.id}", context.at.path(recording, "sha256"), context.cite(RULE)
     options = {
-        name: build.fact(f"{ident}/{name}", f"measured.{name}", demand_interval(peak), reduction.unit, path, cite=cite)
+        name: build.fact(
+            f"{ident}/{name}", f"measured.{name}", demand_range(reduction.demand, peak), reduction.unit, path, cite=cite
+        )
         for name, peak in (
             ("clock_quarter_hours", reduction.demand.block),
             ("any_quarter_hour", reduction.demand.sliding),
@@ -122,10 +123,12 @@ def _demand(context: Context, evidence: Evidence, reductions: Sequence[Reduction
         if len(legs) > 1:
             heavier = build.largest(f"{ident}/heavier", "load.heavier_leg", legs, unit="A", cite=context.cite(RULE))
         total = build.product(f"{ident}/service", "measured.both_alike", (heavier, service_volts(context)))
-    if evidence.basis == "twelve_months" or not first.season_load_va:
+    said_of = [each for each in evidence.recordings if each.season_load_va]
+    if evidence.basis == "twelve_months" or not said_of:
         return total
-    path = context.at.path(first, "season_load_va")
-    season = build.fact(f"{ident}/season", "measured.season", first.season_load_va, "VA", path)
+    most = max(said_of, key=lambda each: each.season_load_va or 0)
+    path = context.at.path(most, "season_load_va")
+    season = build.fact(f"{ident}/season", "measured.season", most.season_load_va or 0, "VA", path)
     return build.total(f"{ident}/adjusted", "measured.adjusted", (total, season), cite=context.cite(RULE))
 
 
@@ -147,6 +150,18 @@ def new_loads(context: Context, items: Sequence[Item], prefix: str) -> Step:
     return build.total(f"{prefix}/new", "measured.new", [*parts, *([evse] if evse is not None else [])])
 
 
+def _since(context: Context, prefix: str, every: Sequence[Evidence]) -> Step:
+    """Loads connected between the end of the recording and this work [VA]: in no recording, and not new either."""
+    recordings = [recording for evidence in every for recording in evidence.recordings]
+    unsaid = next((each for each in recordings if each.added_since_va is None), None)
+    if unsaid is not None:
+        missing = missing_of(context, unsaid, "added_since_va", "since")
+        return build.fact(f"{prefix}/since", "measured.since", UNKNOWN, "VA", missing.path, missing=missing)
+    most = max(recordings, key=lambda each: each.added_since_va or 0)
+    path = context.at.path(most, "added_since_va")
+    return build.fact(f"{prefix}/since", "measured.since", most.added_since_va or 0, "VA", path)
+
+
 def measured_load(
     context: Context, items: Sequence[Item], prefix: str = "measured"
 ) -> tuple[Step, tuple[Reading, ...]]:
@@ -160,5 +175,6 @@ def measured_load(
         largest = build.largest(f"{prefix}/largest", "measured.largest", totals, cite=cite)
     percent = context.book.rule(RULE).params["percent"]
     raised = build.percent_of(f"{prefix}/raised", "measured.raised", largest, Decimal(str(percent)), cite=cite)
-    total = build.total(f"{prefix}/total", "load.total", (raised, new_loads(context, items, prefix)), cite=cite)
+    parts = (raised, _since(context, prefix, fit), new_loads(context, items, prefix))
+    total = build.total(f"{prefix}/total", "load.total", parts, cite=cite)
     return total, (context.reading(RULE),)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from deadfront.job.things import Recording, Source
+from deadfront.job.things import EnergyManagement, Recording, Source
 from deadfront.loads.rules.context import Context
 from deadfront.msg import Msg, said
 from deadfront.recordings.answer import Reduction
@@ -16,7 +16,8 @@ from deadfront.worksheet.missing import Missing
 RULE = "measured_demand"
 DAY_S = 86_400
 YEAR_DAYS = 365
-# Least share of twelve months with readings. The code names none; ours, and said where it bites.
+# Least share of the time with readings free of doubt, and of each month of a year. The code names none; ours, and said
+# where it bites.
 LEAST_SHARE = 0.9
 HIDES_DEMAND = ("solar", "battery", "vehicle")
 
@@ -60,6 +61,14 @@ def hiding_sources(context: Context) -> tuple[Source, ...]:
     gone = [thing for thing in house.removed.values() if isinstance(thing, Source)]
     every = [source for source in (*house.house.sources, *gone) if source.kind in HIDES_DEMAND]
     return tuple(source for source in every if source.id not in house.tags or house.tag(source.id) != "N")
+
+
+def peak_shaving(context: Context) -> tuple[EnergyManagement, ...]:
+    """Energy management that held loads down while it was recorded: found there, or taken out by the work."""
+    house = context.at
+    gone = [thing for thing in house.removed.values() if isinstance(thing, EnergyManagement)]
+    every = (*house.house.energy_management, *gone)
+    return tuple(each for each in every if each.id not in house.tags or house.tag(each.id) != "N")
 
 
 def missing_of(context: Context, recording: Recording, field: str, ask: str, how: str | None = None) -> Missing:
@@ -109,11 +118,31 @@ def _length(context: Context, evidence: Evidence, reductions: Sequence[Reduction
     if not evidence.basis:
         days = min(each.coverage.nearly_unbroken_days for each in reductions)
         return Outcome.FAILS, said("load.may.measured_short", days=int(days), least=_days(context)), ()
-    share = min(each.coverage.share for each in reductions)
-    if evidence.basis == "twelve_months" and share < LEAST_SHARE:
-        missing = tuple(missing_of(context, each, "file", "gaps") for each in evidence.recordings)
-        return Outcome.CANNOT_TELL, said("load.may.measured_gaps", percent=int(share * 100)), missing
     return None
+
+
+def _gaps(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
+    """Readings free of doubt for nine tenths of the time, and in a year for nine tenths of each month."""
+    if not evidence.basis:
+        return None
+    year = evidence.basis == "twelve_months"
+    missing = tuple(missing_of(context, each, "file", "gaps") for each in evidence.recordings)
+    share = min(each.coverage.share if year else each.coverage.nearly_share for each in reductions)
+    if share < LEAST_SHARE:
+        return Outcome.CANNOT_TELL, said("load.may.measured_gaps", percent=int(share * 100)), missing
+    free = min(each.coverage.share_undoubted / (1 if year else each.coverage.share) for each in reductions)
+    if free < LEAST_SHARE:
+        return Outcome.CANNOT_TELL, said("load.may.measured_doubtful", percent=int(free * 100)), missing
+    thin = tuple(f"{month:02}" for month in range(1, 13) if year and _thin(reductions, month))
+    if thin:
+        return Outcome.CANNOT_TELL, said("load.may.measured_months", months=thin), missing
+    return None
+
+
+def _thin(reductions: Sequence[Reduction], month: int) -> bool:
+    """Whether a month of the year was recorded too little, in all years together."""
+    told = [each.quality.months for each in reductions if each.quality.months]
+    return any(sum(m.share_undoubted for m in months if m.month == month) < LEAST_SHARE for months in told)
 
 
 def _interval(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
@@ -134,11 +163,11 @@ def _window(context: Context, evidence: Evidence, reductions: Sequence[Reduction
 
 
 def _sources(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
-    """A source behind the meter hides demand: barred where the edition says so, else its wording is open."""
-    listed = hiding_sources(context)
+    """What hides demand (a source, load management): barred where the edition says so, else its wording is open."""
+    listed, managed = hiding_sources(context), peak_shaving(context)
     negative = any(each.quality.sources.negative for each in reductions)
-    if listed or negative:
-        key = "source" if listed else "negative"
+    if listed or negative or managed:
+        key = "source" if listed else "negative" if negative else "managed"
         if context.book.rule(RULE).params["peak_shaving"] == "barred":
             return Outcome.FAILS, said(f"load.may.measured_{key}_barred"), ()
         return Outcome.CANNOT_TELL, said(f"load.may.measured_{key}"), ()
@@ -175,10 +204,11 @@ def _leg(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) 
 
 
 def _lived_in(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
-    """Thirty days count only of a house lived in."""
+    """Thirty days count only of a house lived in; whether a year of an empty house does is for the inspector."""
+    empty = any(each.occupied is False for each in evidence.recordings)
     if evidence.basis != "thirty_days":
-        return None
-    if any(each.occupied is False for each in evidence.recordings):
+        return (Outcome.CANNOT_TELL, said("load.may.measured_empty_year"), ()) if empty else None
+    if empty:
         return Outcome.FAILS, said("load.may.measured_empty"), ()
     missing = tuple(
         missing_of(context, each, "occupied", "occupied") for each in evidence.recordings if each.occupied is None
@@ -189,11 +219,11 @@ def _lived_in(context: Context, evidence: Evidence, reductions: Sequence[Reducti
 def _season(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
     """Thirty days are adjusted for the season they do not cover."""
     first = evidence.recordings[0]
-    if evidence.basis != "thirty_days" or first.season_load_va is not None:
+    if evidence.basis != "thirty_days" or any(each.season_load_va is not None for each in evidence.recordings):
         return None
     missing = (missing_of(context, first, "season_load_va", "season"),)
     return Outcome.CANNOT_TELL, said("load.may.measured_season"), missing
 
 
 Rule = Callable[[Context, Evidence, Sequence[Reduction]], "Said | None"]
-RULES: tuple[Rule, ...] = (_length, _interval, _window, _sources, _unit, _leg, _lived_in, _season)
+RULES: tuple[Rule, ...] = (_length, _gaps, _interval, _window, _sources, _unit, _leg, _lived_in, _season)

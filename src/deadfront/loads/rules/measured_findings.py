@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
+from deadfront.job.things import EnergyManagement, Source
 from deadfront.loads.rules.context import Context
 from deadfront.loads.rules.items import Item
-from deadfront.loads.rules.measured import demand_interval, recording_name
-from deadfront.loads.rules.measured_evidence import hiding_sources
-from deadfront.msg import said
+from deadfront.loads.rules.measured import recording_name
+from deadfront.loads.rules.measured_evidence import hiding_sources, peak_shaving
+from deadfront.loads.rules.measured_figures import demand_interval
+from deadfront.msg import Msg, said
+from deadfront.quantities import point
 from deadfront.recordings.answer import Reduction
 from deadfront.recordings.marks import DOUBTFUL, Mark
 from deadfront.results.loads import Evidence, LoadResult
@@ -47,12 +50,12 @@ def check_measured_evidence(context: Context, items: Sequence[Item], result: Loa
 
 
 def check_measured_source(context: Context, items: Sequence[Item], result: LoadResult) -> Iterable[Check]:
-    """A source behind the meter hides demand from a recording."""
-    sources = hiding_sources(context)
+    """A source behind the meter hides demand from a recording, and so does load management."""
+    sources: tuple[Source | EnergyManagement, ...] = (*hiding_sources(context), *peak_shaving(context))
     if not result.evidence or not sources:
         return
     barred = context.book.rule("measured_demand").params["peak_shaving"] == "barred"
-    names = ", ".join(each.name or each.kind for each in sources)
+    names = tuple(_called(each) for each in sources)
     yield Check(
         "load.measured_source",
         sources[0].id,
@@ -62,6 +65,33 @@ def check_measured_source(context: Context, items: Sequence[Item], result: LoadR
         cites=(context.cite("measured_demand"),),
         remedy=said("remedy.load.measured_source"),
     )
+
+
+def _called(thing: Source | EnergyManagement) -> Msg:
+    if thing.name:
+        return said("thing.named", name=thing.name)
+    return said(f"measured.hides.{thing.kind if isinstance(thing, Source) else 'management'}")
+
+
+def check_measured_larger(context: Context, items: Sequence[Item], result: LoadResult) -> Iterable[Check]:
+    """A recording that may not stand by itself, and yet shows more than those that may: it cannot be passed over."""
+    stands = [e.total.value for e in result.evidence if e.total is not None and e.outcome is Outcome.MEETS]
+    most = max((value.high for value in stands if value.high is not None), default=None)
+    if most is None or any(value.high is None for value in stands):
+        return
+    for evidence in result.evidence:
+        if evidence.outcome is Outcome.MEETS or evidence.total is None or evidence.total.value.low <= most:
+            continue
+        yield Check(
+            "load.measured_larger",
+            evidence.recordings[0].id,
+            Outcome.CANNOT_TELL,
+            _severity(result),
+            said("check.load.measured_larger.cannot_tell", recording=_names(evidence),
+                 found=point(evidence.total.value.low), counted=point(most)),
+            step=evidence.total,
+            remedy=said("remedy.load.measured_larger"),
+        )  # fmt: skip
 
 
 def check_measured_split(context: Context, items: Sequence[Item], result: LoadResult) -> Iterable[Check]:
@@ -110,5 +140,6 @@ def _without(reduction: Reduction, doubtful: bool) -> dict[str, object]:
 
 Rule = Callable[[Context, Sequence[Item], LoadResult], Iterable[Check]]
 MEASURED_RULES: tuple[Rule, ...] = (
-    check_measured_evidence, check_measured_source, check_measured_split, check_measured_quality,
+    check_measured_evidence, check_measured_source, check_measured_larger, check_measured_split,
+    check_measured_quality,
 )  # fmt: skip

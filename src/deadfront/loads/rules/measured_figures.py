@@ -1,0 +1,71 @@
+"""Figures beside a measured demand, for judgment: load factor, and the diversity of what was added up.
+
+None enters a total: the code counts the maximum demand itself, and these tell what kind of load it is the maximum of.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+
+from deadfront.job.things import Recording
+from deadfront.loads.rules.context import Context
+from deadfront.msg import said
+from deadfront.quantities import Interval, point
+from deadfront.recordings.answer import Demand, Peak, Reduction
+from deadfront.worksheet import build
+from deadfront.worksheet.step import Step
+
+_DIGITS = Decimal("0.001")
+
+
+def demand_interval(peak: Peak) -> Interval:
+    """A recorded peak as an exact range: rounded outward at the third digit after the point."""
+    low = Decimal(repr(max(peak.low, 0.0))).quantize(_DIGITS, ROUND_FLOOR)
+    if peak.high is None:
+        return Interval(low, None)
+    return Interval(low, Decimal(repr(max(peak.high, 0.0))).quantize(_DIGITS, ROUND_CEILING))
+
+
+def demand_range(demand: Demand, peak: Peak) -> Interval:
+    """The largest of a kind of window; with no upper limit where a window with readings missing already passes it."""
+    found, partly = demand_interval(peak), Decimal(repr(demand.incomplete_low or 0.0))
+    if found.high is None or partly <= found.high:
+        return found
+    return Interval(partly.quantize(_DIGITS, ROUND_FLOOR), None)
+
+
+def figures_of(context: Context, recording: Recording, reduction: Reduction) -> tuple[Step, ...]:
+    """Load factor; and for channels added up the diversity factor and its inverse, the coincidence factor."""
+    if reduction.demand is None or reduction.demand.block.low <= 0:
+        return ()
+    path, ident = context.at.path(recording, "sha256"), f"measured/{recording.id}"
+    block, value = reduction.demand.block, demand_range(reduction.demand, reduction.demand.block)
+    if block.low == block.high and value.high is not None:
+        value = point(_figure(block.low))
+    peak = build.fact(f"{ident}/peak", "measured.peak", value, reduction.unit, path)
+    return (*_load_factor(ident, path, peak, reduction), *_diversity(ident, path, peak, reduction))
+
+
+def _load_factor(ident: str, path: str, peak: Step, reduction: Reduction) -> Iterator[Step]:
+    if reduction.mean is None:
+        return
+    mean = build.fact(f"{ident}/mean", "measured.mean", _figure(reduction.mean), reduction.unit, path)
+    yield build.quotient(f"{ident}/load_factor", "measured.load_factor", mean, peak, unit="")
+
+
+def _diversity(ident: str, path: str, peak: Step, reduction: Reduction) -> Iterator[Step]:
+    """The peaks of the parts, each at its own time, against the peak of their sum."""
+    if len(reduction.parts) < 2:
+        return
+    parts = [
+        build.fact(f"{ident}/part_{number}", said("measured.part", channel=name), _figure(top), reduction.unit, path)
+        for number, (name, top) in enumerate(reduction.parts, 1)
+    ]
+    apart = build.total(f"{ident}/apart", "measured.noncoincident", parts, unit=reduction.unit)
+    yield build.quotient(f"{ident}/diversity", "measured.diversity", apart, peak, unit="")
+    yield build.quotient(f"{ident}/coincidence", "measured.coincidence", peak, apart, unit="")
+
+
+def _figure(value: float) -> Decimal:
+    return Decimal(repr(value)).quantize(_DIGITS)
