@@ -9,7 +9,7 @@ from datetime import date
 from deadfront import __version__
 from deadfront.circuits.rules.answer import circuits_answer
 from deadfront.circuits.rules.facts import Facts
-from deadfront.codebook import Codebook
+from deadfront.codebook.book import Codebook
 from deadfront.job.house import HouseAt, house_at, things
 from deadfront.job.model import Job
 from deadfront.loads.rules.answer import load_answer

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from deadfront.codebook import Codebook
+from deadfront.codebook.book import Codebook
 from deadfront.job.house import HouseAt
 from deadfront.job.things import Load, Unit
 from deadfront.msg import Msg, said

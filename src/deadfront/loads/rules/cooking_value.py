@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from deadfront.codebook import Codebook, lookup
+from deadfront.codebook import lookup
+from deadfront.codebook.book import Codebook
 from deadfront.quantities import ZERO, whole_half_up
 
 KILO = Decimal(1000)
