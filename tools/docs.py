@@ -10,6 +10,7 @@ import json
 import sys
 import tomllib
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import click
@@ -18,7 +19,9 @@ from deadfront.app.assess_json import assess_schema
 from deadfront.cli.ending import MEANINGS
 from deadfront.cli.root import COMMANDS, root
 from deadfront.codebook import EDITIONS, open_book
+from deadfront.codebook.data_files import data
 from deadfront.codebook.pages import coverage_page, sources_page
+from deadfront.documents.catalog import words
 from deadfront.job.schema import job_schema_text, reference_text
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -84,6 +87,8 @@ def exit_codes_page() -> str:
 
 def stands(check: str) -> str:
     """The sections by edition that a help page ends with."""
+    if check in site_pages():
+        return site_stands(check)
     files = sorted((ROOT / "tools" / "help_subjects").glob("*.toml"))
     listed = [tomllib.loads(file.read_text(encoding="utf-8")) for file in files]
     subjects = next(each[check] for each in listed if check in each)
@@ -104,15 +109,64 @@ def stands(check: str) -> str:
     return "\n".join([*lines, ""])
 
 
+def help_paths() -> list[Path]:
+    """Every help page there is or must be."""
+    return sorted({*HELP.glob("*.md"), *(HELP / f"{check}.md" for check in site_pages())})
+
+
 def help_page(path: Path) -> str:
     """A help page as it should be: its own words, and where it stands by edition."""
-    own = path.read_text(encoding="utf-8").partition(STANDS)[0]
+    made = site_pages().get(path.stem)
+    own = made if made is not None else path.read_text(encoding="utf-8").partition(STANDS)[0]
     return f"{own}{STANDS}\n{stands(path.stem)}"
+
+
+@cache
+def site_pages() -> dict[str, str]:
+    """Own words of the help page of every question and every kind of hazard, made from the catalog."""
+    questions = {f"site.{key}": site_page("question", f"site.{key}", key) for key in data().questions}
+    return questions | {f"hazard.{key}": site_page("hazard", f"hazard.{key}", key) for key in data().hazards}
+
+
+def site_page(kind: str, check: str, key: str) -> str:
+    """The help page of one question or kind of hazard, without where it stands."""
+    said = {name: words("en").get(f"{kind}.{key}.{name}") for name in ("name", "ask", "how", "fails", "fix", "why")}
+    entry = (data().questions if kind == "question" else data().hazards)[key]
+    caution = words("en").get(f"site.caution.{entry.get('caution', '')}")
+    lines = [
+        f"# {capital(str(said['name']))}", "", f"`{check}`", "", "## What it says", "", capital(str(said["fails"])), "",
+        str(said["ask"]), "", "## Why it matters", "", str(said["why"]), "", "## How to end it", "",
+        *([f"- {caution}"] if caution else []), f"- {said['how']}", f"- {said['fix']}",
+    ]  # fmt: skip
+    if kind == "question":
+        lines.append(f'- Answer it: `seen.{key} = "{entry["meets"]}"` meets the rule.')
+    return "\n".join([*lines, "", ""])
+
+
+def capital(text: str) -> str:
+    """A text with its first letter large."""
+    return text[:1].upper() + text[1:]
+
+
+def site_stands(check: str) -> str:
+    """The section by edition of a question or a kind of hazard."""
+    kind, _, key = check.partition(".")
+    cells = []
+    for edition in EDITIONS:
+        book = open_book(edition)
+        found = book.questions() if kind == "site" else book.hazards()
+        entry = next((each for each in found if each.key == key), None)
+        section = entry.section if entry else ""
+        cells.append(f"{section} ({entry.status})" if entry and section else "no section" if entry else "not in it")
+    if set(cells) == {"no section"}:
+        return "It is a matter of the trade, not of one section of a code.\n"
+    lines = [f"| Subject | {' | '.join(EDITIONS)} |", "|---" * (len(EDITIONS) + 1) + "|"]
+    return "\n".join([*lines, f"| `{key}` | {' | '.join(cells)} |", ""])
 
 
 def findings_page() -> str:
     """docs/reference/findings.md: the help pages one after another."""
-    pages = [help_page(path).replace("\n## ", "\n### ").replace("# ", "## ", 1) for path in sorted(HELP.glob("*.md"))]
+    pages = [help_page(path).replace("\n## ", "\n### ").replace("# ", "## ", 1) for path in help_paths()]
     head = (
         "# Findings\n\nEvery check by its stable id. The same pages: `deadfront explain ID`, and beside each finding.\n"
     )
@@ -171,9 +225,7 @@ def pages() -> dict[Path, str]:
         "job-file.md": reference_text(JOB_FILE_WORDS),
         "assess.schema.json": json.dumps(assess_schema(), indent=2, sort_keys=True) + "\n",
     }  # fmt: skip
-    return {REFERENCE / name: text for name, text in made.items()} | {
-        p: help_page(p) for p in sorted(HELP.glob("*.md"))
-    }
+    return {REFERENCE / name: text for name, text in made.items()} | {path: help_page(path) for path in help_paths()}
 
 
 def main(arguments: list[str]) -> int:

@@ -22,7 +22,10 @@ def book(request: pytest.FixtureRequest) -> Codebook:
 
 
 def test_every_entry_has_coverage_for_every_edition() -> None:
-    for kind, entries in (("values", data().values), ("tables", data().tables), ("rules", data().rules)):
+    for kind, entries in (
+        ("values", data().values), ("tables", data().tables), ("rules", data().rules),
+        ("questions", data().questions), ("hazards", data().hazards),
+    ):  # fmt: skip
         covered = data().coverage[kind]
         assert set(covered) == set(entries)
         for name, words in covered.items():
@@ -114,7 +117,7 @@ def test_tables_match_their_checksums() -> None:
 
 def test_every_source_is_used() -> None:
     used = {"M"}
-    for entries in (data().values, data().tables, data().rules):
+    for entries in (data().values, data().tables, data().rules, data().questions, data().hazards):
         for entry in entries.values():
             written = entry["source"]
             used |= {written} if isinstance(written, str) else set(written.values())

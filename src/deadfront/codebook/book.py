@@ -14,7 +14,8 @@ from deadfront.codebook.data_files import coverage_of, data
 from deadfront.codebook.editions import EDITIONS
 from deadfront.codebook.entries import Rule, Table, Value
 from deadfront.codebook.overlay import Overlay, overlay_as_dict
-from deadfront.codebook.reading import read_rule, read_table, read_value
+from deadfront.codebook.reading import read_hazard, read_question, read_rule, read_table, read_value
+from deadfront.codebook.site_entries import HazardKind, SiteQuestion
 from deadfront.errors import EditionNotEncoded, NotAllowed
 from deadfront.msg import Msg
 
@@ -39,6 +40,8 @@ class Codebook:
     _rules: Mapping[str, Rule]
     _barred: Mapping[str, str]
     _selected: Mapping[str, tuple[str, str]]
+    _questions: Mapping[str, SiteQuestion]
+    _hazards: Mapping[str, HazardKind]
 
     def value(self, name: str) -> Value:
         """The figure of that name.
@@ -65,6 +68,28 @@ class Codebook:
         if found is None:
             self._refuse("rules", subject)
         return found
+
+    def question(self, key: str) -> SiteQuestion:
+        """The question of the site list of that key; raises as `value` does."""
+        found = self._questions.get(key)
+        if found is None:
+            self._refuse("questions", key, f"question.{key}.name")
+        return found
+
+    def questions(self) -> tuple[SiteQuestion, ...]:
+        """The site list of this edition, in the order it is walked."""
+        return tuple(self._questions.values())
+
+    def hazard(self, key: str) -> HazardKind:
+        """The kind of hazard of that key; raises as `value` does."""
+        found = self._hazards.get(key)
+        if found is None:
+            self._refuse("hazards", key, f"hazard.{key}.name")
+        return found
+
+    def hazards(self) -> tuple[HazardKind, ...]:
+        """Every kind of hazard on the list."""
+        return tuple(self._hazards.values())
 
     def has(self, name: str) -> bool:
         """True where this edition holds a value, table or rule of that name."""
@@ -99,11 +124,11 @@ class Codebook:
             ("value", self._values), ("table", self._tables), ("rule", self._rules))  # fmt: skip
         return tuple((kind, name) for kind, entries in kinds for name in entries)
 
-    def _refuse(self, kind: str, name: str) -> NoReturn:
+    def _refuse(self, kind: str, name: str, say: str = "") -> NoReturn:
         _known(kind, name)
         why = coverage_of(kind, name, self.edition).removeprefix("no: ")
         reason = Msg(f"codebook.reason.{why}")
-        subject = Msg(f"codebook.subject.{name}")
+        subject = Msg(say or f"codebook.subject.{name}")
         raise EditionNotEncoded("codebook.not_encoded", subject=subject, name=name, edition=self.edition, reason=reason)
 
 
@@ -165,7 +190,9 @@ def _plain(edition: str, overlay: Overlay | None) -> Codebook:
     held = overlay.confirmed_in(edition) if overlay else {}
     return Codebook(edition, (), "", _supported("values", edition, lambda n: read_value(n, edition, held)),
                     _supported("tables", edition, lambda n: read_table(n, edition, held)),
-                    _supported("rules", edition, lambda n: read_rule(n, edition)), {}, {})  # fmt: skip
+                    _supported("rules", edition, lambda n: read_rule(n, edition)), {}, {},
+                    _supported("questions", edition, lambda n: read_question(n, edition)),
+                    _supported("hazards", edition, lambda n: read_hazard(n, edition)))  # fmt: skip
 
 
 def _supported(kind: str, edition: str, read: Callable[[str], Entry]) -> dict[str, Entry]:

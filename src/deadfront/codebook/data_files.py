@@ -27,6 +27,8 @@ class Data:
     reasons: Mapping[str, str]
     sources: Mapping[str, Any]
     digest: str
+    questions: Mapping[str, dict[str, Any]]
+    hazards: Mapping[str, dict[str, Any]]
 
 
 def _files(folder: Traversable, prefix: str = "") -> dict[str, str]:
@@ -80,10 +82,11 @@ def data() -> Data:
     reasons = coverage.pop("reasons")
     sources = _entries(files, "sources/")
     return Data(
-        _entries(files, "values/"), tables, _entries(files, "rules/"), coverage, reasons, sources, digest.hexdigest()
-    )
+        _entries(files, "values/"), tables, _entries(files, "rules/"), coverage, reasons, sources, digest.hexdigest(),
+        _entries(files, "questions/"), _entries(files, "hazards/"),
+    )  # fmt: skip
 
 
 def coverage_of(kind: str, name: str, edition: str) -> str:
-    """The coverage word of one entry ("values", "tables" or "rules") in one edition."""
+    """The coverage word of one entry ("values", "tables", "rules", "questions" or "hazards") in one edition."""
     return data().coverage[kind][name][EDITIONS.index(edition)]

@@ -10,6 +10,7 @@ from typing import cast
 from deadfront.codebook.data_files import coverage_of, data
 from deadfront.codebook.editions import standing
 from deadfront.codebook.entries import Cell, Row, Rule, Table, Value
+from deadfront.codebook.site_entries import HazardKind, SiteQuestion
 from deadfront.worksheet.cite import Status
 
 Held = Mapping[tuple[str, str, str], str]  # (name, row, column) -> "license holder, date"
@@ -65,6 +66,25 @@ def read_table(name: str, edition: str, held: Held) -> Table:
         tuple(_statuses(row) for row in kept),
         {(row, column): who for (table, row, column), who in held.items() if table == name},
     )
+
+
+def read_question(key: str, edition: str) -> SiteQuestion:
+    """The question of that key as it stands in the edition."""
+    entry = data().questions[key]
+    return SiteQuestion(
+        key, entry["of"], entry["meets"], entry["severity"], entry["reaches"], entry.get("old", False),
+        tuple(entry.get("when", {}).items()), entry.get("caution", ""), standing(entry["section"], edition), edition,
+        cast(Status, coverage_of("questions", key, edition)), standing(entry["source"], edition),
+    )  # fmt: skip
+
+
+def read_hazard(key: str, edition: str) -> HazardKind:
+    """The kind of hazard of that key as it stands in the edition."""
+    entry = data().hazards[key]
+    return HazardKind(
+        key, entry["severity"], entry.get("caution", ""), standing(entry.get("section", ""), edition) or "", edition,
+        cast(Status, coverage_of("hazards", key, edition)), standing(entry["source"], edition),
+    )  # fmt: skip
 
 
 def _stands(row: dict[str, str], edition: str) -> bool:

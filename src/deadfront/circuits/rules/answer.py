@@ -6,11 +6,12 @@ from dataclasses import replace
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.registry import all_checks
+from deadfront.circuits.rules.site import site_questions
 from deadfront.results.circuits import CircuitsResult
 
 
 def circuits_answer(facts: Facts) -> CircuitsResult:
     """Every conductor, breaker, ground and box of a house held against the code in force."""
-    facts = replace(facts)
+    facts = replace(facts, questions=site_questions(facts))
     checks = all_checks(facts)
     return CircuitsResult(facts.runs, facts.drops, facts.faults, facts.grounding, facts.questions, checks)
