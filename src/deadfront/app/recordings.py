@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -10,14 +9,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from deadfront import __version__
+from deadfront.app.recording_drafts import REMEMBERED, draft_of, fingerprint
 from deadfront.app.reductions import KIND, input_hash
-from deadfront.errors import NotAllowed, NotFound
+from deadfront.app.values import ids_in
+from deadfront.errors import DeadfrontError, NotAllowed, NotFound
+from deadfront.job.edit import apply_edits, edit_from_dict
 from deadfront.job.things import Recording
 from deadfront.store.rows import AskedResult
-from deadfront.store.trouble import guarded
+from deadfront.store.trouble import StaleRevision, guarded
 
 if TYPE_CHECKING:
-    from deadfront.app.library import Desk
+    from deadfront.app.library import Desk, OpenJob
     from deadfront.recordings.answer import Reduction
     from deadfront.recordings.guess import Guess
     from deadfront.recordings.mapping import Mapping as Columns
@@ -25,9 +27,8 @@ if TYPE_CHECKING:
     from deadfront.recordings.source import Progress, Stop
     from deadfront.store.library import Library
 
-REMEMBERED = "recordings.mapping."
 MEDIA = {"csv": "text/csv", "espi": "application/xml", "parquet": "application/vnd.apache.parquet"}
-HEAD_BYTES = 1 << 16
+TRIES = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,44 +54,27 @@ def understood(library: Library | None, path: Path, zone: str = "") -> Understoo
     """
     from dataclasses import replace
 
-    from deadfront.recordings.guess import guess_mapping, guess_parquet
-    from deadfront.recordings.mapping import mapping_from_json
-    from deadfront.recordings.read import form_of
-
-    with guarded(path), path.open("rb") as file:
-        head = file.read(HEAD_BYTES)
-        form = form_of(head)
-        if form == "espi":
-            return Understood(form, None)
-        guess = guess_parquet(file, zone=zone) if form == "parquet" else guess_mapping(head, zone=zone)
-    known = None if library is None else library.get_preference(REMEMBERED + fingerprint(guess.mapping))
-    if known is None:
-        return Understood(form, guess)
-    mapping = mapping_from_json(known)
-    mapping = replace(mapping, zone=zone or mapping.zone)
-    return Understood(form, replace(guess, mapping=mapping, doubts=()), remembered=True)
-
-
-def fingerprint(mapping: Columns) -> str:
-    """Checksum of a table's heading: its column names in order, as guessed."""
-    names = [str(column.at) for column in mapping.columns]
-    return hashlib.sha256(json.dumps([names, mapping.separator]).encode()).hexdigest()
+    found = draft_of(library, path, zone)
+    if found.guess is None or found.remembered is None:
+        return Understood(found.form, found.guess)
+    return Understood(found.form, replace(found.guess, mapping=found.remembered, doubts=()), remembered=True)
 
 
 def add_recording(
-    desk: Desk, job_id: str, base: int, path: Path, *, mapping: Columns | None = None,
+    desk: Desk, job_id: str, base: int | None, path: Path, *, mapping: Columns | None = None,
     channels: Sequence[str] = (), measures: str | None = None, said: Mapping[str, Any] | None = None, who: str = "",
     progress: Progress | None = None, stop: Stop | None = None,
 ) -> int:  # fmt: skip
     """Register a file as a recording of a job: read, reduced, kept by hash; the new revision.
 
     Args:
+        base: The revision it is added to; None: whichever stands once the file is read.
         mapping: What its columns mean; None for ESPI, which says so itself.
         channels: Those to take: one, or two added together; left out where there is only one.
         measures: "both legs", "L1" or "L2".
-        said: More fields of the recording: taken, occupied, season_load_va, power_factor, heavier_leg, name.
+        said: More fields of the recording: taken, occupied, season_load_va, power_factor, heavier_leg, name, file.
         progress: Called with the bytes read so far.
-        stop: Asked at every chunk; true ends the reading, and nothing is kept.
+        stop: Asked at every chunk and before anything is kept; true ends the reading, and nothing is kept.
     Raises:
         RecordingUnreadable, MappingUnclear, ReadingStopped: nothing is kept.
         EditRefused, StaleRevision: the job is as it was.
@@ -100,6 +84,7 @@ def add_recording(
     with guarded(path), path.open("rb") as file:
         found = read(file, mapping, progress=progress, stop=stop)
     chosen = _channels(found, channels)
+    _ask(stop, path.stat().st_size)
     reduction = _reduced(found, chosen)
     meant = None if found.mapping is None else found.mapping.to_json()
     fields = {
@@ -107,11 +92,60 @@ def add_recording(
         "mapping": meant, "channels": list(chosen), "measures": measures, **(said or {}),
     }  # fmt: skip
     thing = {name: value for name, value in fields.items() if value is not None}
-    keep(desk, job_id, Recording.model_validate(thing), reduction, path)
-    if mapping is not None:
-        desk.library.set_preference(REMEMBERED + fingerprint(mapping), mapping.to_json())
     edit = {"do": "add", "step": "before", "collection": "recordings", "thing": thing}
-    return desk.apply(job_id, base, [edit], who)
+    _refuse_early(desk, job_id, base, edit)
+    _ask(stop, path.stat().st_size)
+    keep(desk, job_id, Recording.model_validate(thing), reduction, path)
+    revision = _applied(desk, job_id, base, edit, who)
+    if mapping is not None:
+        remember(desk.library, path, mapping)
+    return revision
+
+
+def remember(library: Library, path: Path, mapping: Columns) -> None:
+    """Remember what the columns of a file mean, for the next file with the same heading."""
+    try:
+        table = draft_of(None, path).table
+    except DeadfrontError:
+        return  # a file that only its mapping makes readable has no heading to know it by
+    if table is not None:
+        library.set_preference(REMEMBERED + fingerprint(table), mapping.to_json())
+
+
+def _ask(stop: Stop | None, bytes_read: int) -> None:
+    """Whether to go on, once everything is read.
+
+    Raises:
+        ReadingStopped: the caller wants no more.
+    """
+    from deadfront.recordings.trouble import ReadingStopped
+
+    if stop is not None and stop():
+        raise ReadingStopped("recordings.stopped", bytes_read=bytes_read)
+
+
+def _refuse_early(desk: Desk, job_id: str, base: int | None, edit: Mapping[str, Any]) -> None:
+    """Refuse what could not be saved before its file is kept.
+
+    Raises:
+        EditRefused, StaleRevision: the job is as it was, and nothing is kept.
+    """
+    head = desk.library.head(job_id)
+    if base is not None and base != head.number:
+        desk.apply(job_id, base, [edit])  # which says why it cannot be
+    used = desk.used_ids(job_id) - set(ids_in(head.json))
+    apply_edits(head.text, [edit_from_dict(edit)], used_ids=used)
+
+
+def _applied(desk: Desk, job_id: str, base: int | None, edit: Mapping[str, Any], who: str) -> int:
+    """The edit made; with no base, on the revision that stands now: adding a recording clashes with no other edit."""
+    for left in range(TRIES, 0, -1):
+        try:
+            return desk.apply(job_id, desk.library.job(job_id).revision if base is None else base, [edit], who)
+        except StaleRevision:
+            if base is not None or left == 1:
+                raise
+    raise AssertionError("a try returns or raises")
 
 
 def keep(desk: Desk, job_id: str, recording: Recording, reduction: Reduction, path: Path) -> None:
@@ -135,17 +169,29 @@ def _store(desk: Desk, job_id: str, recording: Recording, reduction: Reduction) 
     desk.library.put_result(AskedResult(KIND, went_in, __version__, job_id, desk.clock(), body))
 
 
+def to_reduce(opened: OpenJob) -> tuple[Recording, ...]:
+    """The recordings of a job whose figures are not there, or not those of this version."""
+    added = (each for step in opened.job.work for each in step.add.recordings)
+    every = (*opened.job.before.recordings, *added)
+    return tuple(each for each in every if each.sha256 is not None and each.id not in opened.measured)
+
+
 def reduce_again(
     desk: Desk, job_id: str, *, progress: Progress | None = None, stop: Stop | None = None
 ) -> tuple[str, ...]:
-    """Reduce those recordings of a job again that are stale and whose file is kept; the ids of the rest."""
+    """Reduce those recordings of a job again that are stale and whose file is kept; the ids of the rest.
+
+    Args:
+        progress: Called with the bytes read so far, of all these files together.
+        stop: Asked at every chunk; true ends it, and what was reduced until then stays.
+    Raises:
+        ReadingStopped: on request.
+    """
     from deadfront.recordings.mapping import mapping_from_json
     from deadfront.recordings.read import read
 
-    opened, left = desk.open_job(job_id), []
-    for each in opened.job.before.recordings:
-        if each.id in opened.measured:
-            continue
+    left, before = [], 0
+    for each in to_reduce(desk.open_job(job_id)):
         try:
             file = desk.library.open_attachment(each.sha256 or "")
         except NotFound:
@@ -153,9 +199,17 @@ def reduce_again(
             continue
         mapping = None if each.mapping is None else mapping_from_json(each.mapping)
         with file:
-            found = read(file, mapping, progress=progress, stop=stop)
-        _store(desk, job_id, each, _reduced(found, _channels(found, each.channels)))
+            found = read(file, mapping, progress=_after(before, progress), stop=stop)
+            before += file.seek(0, 2)
+        reduction = _reduced(found, _channels(found, each.channels))
+        _ask(stop, before)
+        _store(desk, job_id, each, reduction)
     return tuple(left)
+
+
+def _after(before: int, progress: Progress | None) -> Progress | None:
+    """The same progress, with what was read of other files before it."""
+    return None if progress is None else lambda done: progress(before + done)
 
 
 def _channels(found: ReadRecording, wanted: Sequence[str]) -> tuple[str, ...]:
@@ -173,12 +227,6 @@ def _channels(found: ReadRecording, wanted: Sequence[str]) -> tuple[str, ...]:
 
 
 def _reduced(found: ReadRecording, channels: Sequence[str]) -> Reduction:
-    from deadfront.recordings.quality import examine
-    from deadfront.recordings.reduce import provenance_of, reduce, reduce_channel
-    from deadfront.recordings.series import series_of, total
+    from deadfront.recordings.reduce import reduce_channel, reduce_sum
 
-    if len(channels) == 1:
-        return reduce_channel(found, channels[0])
-    first, second = (series_of(found, found.channel(name)) for name in channels)
-    series, report = examine(total(first, second))
-    return reduce(series, report, provenance_of(found, *channels))
+    return reduce_channel(found, channels[0]) if len(channels) == 1 else reduce_sum(found, channels)

@@ -28,6 +28,7 @@ from deadfront.web.pieces import (
     ToDo,
     Worked,
 )
+from deadfront.web.recording_pieces import RecordingLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,8 @@ class LoadPage:
         wanted: The list of new loads, typed here too.
         kinds: Names of the kinds of loads, suggested while typing.
         circuits: Circuits by their spaces, suggested while typing.
+        recordings: The recordings of the demand.
+        plots: Their plots, as in the packet.
     """
 
     shell: Shell
@@ -94,6 +97,8 @@ class LoadPage:
     wanted: EntryTable
     kinds: tuple[str, ...]
     circuits: tuple[tuple[str, str], ...]
+    recordings: tuple[RecordingLine, ...]
+    plots: Markup
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,9 @@ from urllib.parse import unquote
 
 from starlette.requests import Request
 
+from deadfront.app.asked import Runs
 from deadfront.app.library import Desk, OpenJob
+from deadfront.app.tray import Tray
 from deadfront.documents.catalog import LANGUAGES, Catalog
 from deadfront.job.ids import new_id
 from deadfront.job.model import Job
@@ -32,6 +34,8 @@ class Web:
     """The desk, the answers kept, the settings of this start, and what is asked of a job's answers.
 
     Args:
+        runs: What is done in the background.
+        tray: Files sent up that belong to no job yet.
         sheets: All sheets of answers, in the order of the packet.
         packet: The same as one PDF.
         shares: How much each load matters.
@@ -41,6 +45,8 @@ class Web:
     desk: Desk
     answers: Answers
     settings: Settings
+    runs: Runs
+    tray: Tray
     sheets: Callable[..., Sequence[Sheet]]
     packet: Callable[..., bytes]
     shares: Callable[..., tuple[Share, ...]]

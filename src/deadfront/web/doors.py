@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import re
 import secrets
 from collections.abc import Awaitable, Callable
 from urllib.parse import parse_qsl, urlencode, urlsplit
@@ -28,6 +29,7 @@ HEADERS = {
 }
 OPEN_TO_ALL = "/static/"
 UPLOADS = "/import"
+RECORDINGS = re.compile(r"/jobs/[^/]+/recordings/file")
 log = logging.getLogger("deadfront.web")
 Refusal = Callable[[Request, str, int], Response]
 
@@ -69,7 +71,7 @@ class Doors:
                 await self.app(scope, self._limited(request, receive), guarded)
                 return
         except TooLong:
-            answer = self.refuse(request, "too_long", 413)
+            answer = self.refuse(request, self._long(request), 413)
         except Exception as error:  # a fault of ours: said in words, never as a traceback
             log.error("%s %s: %s", request.method, request.url.path, type(error).__name__)
             log.debug("the fault", exc_info=error)
@@ -91,7 +93,7 @@ class Doors:
             return self.refuse(request, "origin", 403)
         length = request.headers.get("content-length", "0")
         if not length.isdigit() or int(length) > self._limit(request):
-            return self.refuse(request, "too_long", 413)
+            return self.refuse(request, self._long(request), 413)
         return None
 
     def _named(self, host: str) -> bool:
@@ -126,8 +128,13 @@ class Doors:
         return None
 
     def _limit(self, request: Request) -> int:
-        settings = self.settings
-        return settings.max_upload_bytes if request.url.path == UPLOADS else settings.max_body_bytes
+        settings, path = self.settings, request.url.path
+        if request.method == "POST" and RECORDINGS.fullmatch(path):
+            return settings.max_recording_bytes
+        return settings.max_upload_bytes if path == UPLOADS else settings.max_body_bytes
+
+    def _long(self, request: Request) -> str:
+        return "too_long_recording" if RECORDINGS.fullmatch(request.url.path) else "too_long"
 
     def _limited(self, request: Request, receive: Receive) -> Callable[[], Awaitable[Message]]:
         taken, limit = 0, self._limit(request)

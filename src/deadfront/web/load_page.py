@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from markupsafe import Markup
+
 from deadfront.documents.formula import assumption
 from deadfront.documents.heads import cite_lines
 from deadfront.documents.html import block_html
@@ -12,11 +14,12 @@ from deadfront.errors import NotFound
 from deadfront.web.contexts import LoadPage, SharesPart
 from deadfront.web.desk import AtJob, NewIds
 from deadfront.web.pieces import Assumption, Field, MethodChoice, ShareRow, Worked
+from deadfront.web.recordings_page import recording_lines
 from deadfront.web.render import safe
 from deadfront.web.shell import shell_of
 from deadfront.web.tables import circuit_choices, kind_words, table_of
 from deadfront.worksheet.check import Outcome
-from deadfront.worksheet.sheet import Block, Heading, PageBreak, Sheet, Signature
+from deadfront.worksheet.sheet import Block, Heading, PageBreak, Picture, Sheet, Signature
 
 ASSUMPTIONS = ("nothing_else_connected", "typical_sizes", "disconnect_is_smallest")
 
@@ -34,7 +37,21 @@ def load_page(at: AtJob, folds: frozenset[str] | None = None) -> LoadPage:
         shell_of(at, "load"), safe(body), tuple(methods_of(at)), readings_of(at),
         assumptions_of(at), tuple(worked_of(at, rest, folds)), tuple(cite_lines(sheet.cites, at.catalog)),
         table_of("loads", at, NewIds(at), wanted=True), tuple(kind_words(at.catalog).values()), circuit_choices(at.job),
+        recording_lines(at), plots_of(at),
     )  # fmt: skip
+
+
+def plots_of(at: AtJob) -> Markup:
+    """The plots of the recordings, each under the heading of its recording, as on the evidence sheet of the packet."""
+    evidence = next((each for each in at.sheets() if each.key == "evidence"), None)
+    body, heading = "", ""
+    for block in evidence.blocks if evidence else ():
+        if isinstance(block, Heading) and block.say.key == "sheet.evidence.recording":
+            heading = block_html(block, at.catalog)
+        elif isinstance(block, Picture):
+            body += heading + block_html(block, at.catalog)
+            heading = ""
+    return safe(body)
 
 
 def cut(sheet: Sheet) -> tuple[list[Block], list[Block]]:

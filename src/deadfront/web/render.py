@@ -11,6 +11,7 @@ from starlette.responses import HTMLResponse
 
 from deadfront.documents.catalog import LANGUAGES, Catalog
 from deadfront.web import contexts as c
+from deadfront.web import recording_contexts as r
 
 TEMPLATES: dict[type, str] = {
     c.SurveyPage: "survey.html", c.LoadPage: "load.html", c.JobsPage: "jobs.html", c.FirstLookPage: "first.html",
@@ -18,6 +19,7 @@ TEMPLATES: dict[type, str] = {
     c.HelpPage: "help.html", c.TroublePage: "trouble.html", c.StalePart: "stale.html", c.SharesPart: "shares.html",
     c.PastePart: "paste.html",
     c.ThingPage: "thing.html", c.AmendPage: "amend.html",
+    r.RecordingsPage: "recordings.html", r.MappingPage: "mapping.html", r.RunPart: "run.html",
 }  # fmt: skip
 """The template of every page and part."""
 

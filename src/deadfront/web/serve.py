@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import socket
 import webbrowser
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from pathlib import Path
 
+from anyio.to_thread import run_sync
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
@@ -17,14 +20,16 @@ from starlette.staticfiles import StaticFiles
 import deadfront.documents
 from deadfront.app.answers import Answers, shares, sheets_of, sign
 from deadfront.app.answers import packet as packet_of
+from deadfront.app.asked import Runs
 from deadfront.app.library import Desk
+from deadfront.app.tray import Tray
 from deadfront.codebook import Overlay
 from deadfront.errors import DeadfrontError
 from deadfront.web import trouble
 from deadfront.web.desk import Web
 from deadfront.web.doors import Doors
 from deadfront.web.settings import LOOPBACK, Settings
-from deadfront.web.views import amend, book, further, history, jobs, load, packet, survey
+from deadfront.web.views import amend, book, further, history, jobs, load, packet, recordings, survey
 
 STATIC = Path(__file__).parent / "static"
 DOCUMENTS = Path(deadfront.documents.__file__).parent
@@ -63,6 +68,15 @@ ROUTES = [
     Route("/jobs/{job}/load/shares", load.shares),
     Route("/jobs/{job}/load/worked/{fold}", load.worked),
     Route("/jobs/{job}/assume", load.assume, methods=["POST"]),
+    Route("/jobs/{job}/recordings", recordings.show),
+    Route("/jobs/{job}/recordings/file", recordings.send_up, methods=["POST"]),
+    Route("/jobs/{job}/recordings/mapping", recordings.explain),
+    Route("/jobs/{job}/recordings/mapping", recordings.answer, methods=["POST"]),
+    Route("/jobs/{job}/recordings/put-away", recordings.put_away, methods=["POST"]),
+    Route("/jobs/{job}/recordings/run", recordings.run),
+    Route("/jobs/{job}/recordings/cancel", recordings.cancel, methods=["POST"]),
+    Route("/jobs/{job}/recordings/again", recordings.again, methods=["POST"]),
+    Route("/jobs/{job}/recordings/{thing}/strike-out", recordings.strike_out, methods=["POST"]),
     Route("/jobs/{job}/history", history.show),
     Route("/jobs/{job}/again", history.again, methods=["POST"]),
     Route("/jobs/{job}/walk/{way}", history.walk, methods=["POST"]),
@@ -81,12 +95,21 @@ ROUTES = [
 
 def make_app(desk: Desk, settings: Settings) -> Starlette:
     """The pages on a desk, behind their doors."""
+    runs, tray = Runs(desk.rng), Tray(desk.library.path)
+
+    @asynccontextmanager
+    async def lifespan(_: Starlette) -> AsyncIterator[None]:
+        yield
+        await run_sync(runs.close)
+        tray.close()
+
     app = Starlette(
         routes=ROUTES,
+        lifespan=lifespan,
         middleware=[Middleware(Doors, settings=settings, refuse=trouble.refuse)],
         exception_handlers={DeadfrontError: trouble.on_deadfront_error, HTTPException: trouble.on_http_error},
     )
-    app.state.web = Web(desk, Answers(), settings, sheets_of, packet_of, shares, sign)
+    app.state.web = Web(desk, Answers(), settings, runs, tray, sheets_of, packet_of, shares, sign)
     return app
 
 

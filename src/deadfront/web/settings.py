@@ -28,6 +28,7 @@ class Settings:
         today: Says what day it is, for sheets.
         max_body_bytes: Longest form.
         max_upload_bytes: Longest job file.
+        max_recording_bytes: Longest recording of demand; it is written to disk as it comes.
         max_pasted_rows: Longest list pasted at once.
     """
 
@@ -37,6 +38,7 @@ class Settings:
     today: Callable[[], date] = date.today
     max_body_bytes: int = 1_000_000
     max_upload_bytes: int = 64_000_000
+    max_recording_bytes: int = 4_000_000_000
     max_pasted_rows: int = 400
 
     @property

@@ -30,6 +30,16 @@ OTHERS = {
     "panels": ("name", "place", "bus_a", "spaces", "circuits_max", "note"),
     "circuits": ("name", "place", "note"),
     "breakers": ("name", "rating_a", "role", "controllable", "note"),
+    "recordings": (
+        "name",
+        "measures",
+        "heavier_leg",
+        "taken",
+        "occupied",
+        "season_load_va",
+        "power_factor",
+        "note",
+    ),
     "sources": ("name", "kind", "output_w", "output_a", "volts", "breaker", "note"),
 }
 """Facts of a thing, by its collection; what the work or another fact decides is left to the lists."""

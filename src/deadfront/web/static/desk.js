@@ -2,6 +2,7 @@
 import { keepTyped } from "./typed.js";
 import { onPaste } from "./paste.js";
 import { markChanges } from "./changes.js";
+import { watchFiles } from "./recordings.js";
 
 const base = () => document.getElementById("base");
 
@@ -134,4 +135,5 @@ document.addEventListener("htmx:finally:request", (event) => {
 document.addEventListener("paste", onPaste);
 keepTyped(base);
 markChanges();
+watchFiles();
 goTo();
