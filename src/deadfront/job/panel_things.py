@@ -47,6 +47,8 @@ class Cable(Model):
     terminals_c: Literal[60, 75] | None = Field(None, description="Lowest marking of the terminals at both ends [C]")
     runs: tuple[Run, ...] = Field((), description="Where it runs; left out: not known")
     ambient_c: Amount | None = Field(None, description="Hottest air around it [C]; left out: by where it runs")
+    insulation_c: Literal[60, 75, 90] | None = Field(None, description="Temperature marked on it [C]; left out: by type")
+    above_roof_in: Amount | None = Field(None, description="Height above a roof in the sun [in]")
     bundled: Count | None = Field(
         None, description="Current-carrying conductors together over 24 in; left out: its own"
     )
@@ -169,6 +171,7 @@ class Box(Thing):
 
     circuit: Id | None = None
     volume_in3: Positive | None = Field(None, description="Volume marked in it, with extension rings [in3]")
+    standard: Text | None = Field(None, description="Standard metal box instead, such as square 4 x 1-1/2")
     wires: tuple[WireCount, ...] = Field((), description="Insulated conductors that end, are spliced or pass through")
     grounds: tuple[WireCount, ...] = Field((), description="Equipment grounding conductors")
     clamps: Count | None = Field(None, description="Internal cable clamps")
