@@ -11,6 +11,9 @@ from tests.cli.calling import call
 from tests.cli.conftest import FULL
 from tests.recordings_made import made_year
 
+WANTED = ("--measures", "L1", "--heavier-leg", "yes", "--occupied", "yes", "--season-va", 0, "--added-since-va", 0,
+          "--power-factor", 1, "--zone", "America/Denver")  # fmt: skip
+
 
 @pytest.fixture
 def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
@@ -33,9 +36,7 @@ def test_a_question_open_is_said_and_nothing_is_kept(job: str) -> None:
 
 def test_it_is_added_and_the_answer_takes_it_in(job: str, tmp_path: Path) -> None:
     """6,260 W on L1: 52.17 A on 120 V, 12,520 VA at 240 V, times 1.25: 15,650 VA, 65.2 A."""
-    wanted = ["--measures", "L1", "--heavier-leg", "yes", "--occupied", "yes", "--season-va", 0, "--power-factor", 1,
-              "--zone", "America/Denver"]  # fmt: skip
-    done = call("record", job, "usage.csv", *wanted)
+    done = call("record", job, "usage.csv", *WANTED)
     assert done.code == 0, done.err
     assert "31 days" in done.out and "6,260 W" in done.out and "energy in the interval, in kWh" in done.err
     data = json.loads(call("assess", job, "--json").out)
@@ -58,9 +59,20 @@ def test_the_mapping_shown_can_be_given_back(job: str, tmp_path: Path) -> None:
 
 
 def test_refusals_say_what_to_do(job: str, tmp_path: Path) -> None:
-    done = call("record", "elm.toml", "usage.csv")
-    assert done.code == 5 and "deadfront import" in done.err
+    assert call("record", "none.toml", "usage.csv").code == 4
+    assert call("record", job).code == call("record", job, "usage.csv", "--again").code == 2
     (tmp_path / "bad.csv").write_text("no readings here\n", encoding="utf-8")
     done = call("record", job, "bad.csv")
     assert done.code == 4 and "Traceback" not in done.err
     assert call("record", "j-none", "usage.csv").code == 4
+
+
+def test_again_reduces_what_is_stale(job: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert call("record", job, "usage.csv", *WANTED).code == 0
+    assert "0 recordings were reduced" in call("record", job, "--again").out
+    for module in ("deadfront.app.reductions", "deadfront.app.recordings"):
+        monkeypatch.setattr(f"{module}.__version__", "0.0.0+other")
+    assert "to be reduced" in call("assess", job).out
+    done = call("record", job, "--again")
+    assert (done.code, "One recording was reduced" in done.out) == (0, True), done
+    assert "to be reduced" not in call("assess", job).out

@@ -70,17 +70,19 @@ Measured = Mapping[str, Reduction]
 
 
 def answer(
-    job: Job, overlay: Overlay | None = None, at: str | None = None, measured: Measured | None = None
-) -> Answered:
+    job: Job, overlay: Overlay | None = None, at: str | None = None, measured: Measured | None = None,
+    unread: Mapping[str, Msg] | None = None,
+) -> Answered:  # fmt: skip
     """Every instant answer of a job.
 
     Args:
         measured: What its recordings come to, by their id (`OpenJob.measured`); one that is not there is asked
             for, and bars a signature until then.
+        unread: Why a recording could not be reduced, by its id, where that is known.
     """
     book = book_of(job, overlay)
-    found = assess(job, book, at, measured)
-    before = assess(job, book, "before", measured) if job.work and at != "before" else None
+    found = assess(job, book, at, measured, unread)
+    before = assess(job, book, "before", measured, unread) if job.work and at != "before" else None
     return Answered(job, found, standing_of(found), before, dict(measured or {}))
 
 

@@ -14,6 +14,7 @@ from deadfront.job.house import HouseAt, house_at, things
 from deadfront.job.model import Job
 from deadfront.loads.rules.answer import load_answer
 from deadfront.loads.rules.context import Context
+from deadfront.msg import Msg
 from deadfront.recordings.answer import Reduction
 from deadfront.results.circuits import CircuitsResult
 from deadfront.results.loads import LoadResult
@@ -67,12 +68,13 @@ def existing_dwelling(job: Job) -> bool | None:
 
 
 def context_of(
-    job: Job, book: Codebook, at: str | None = None, measured: Mapping[str, Reduction] | None = None
-) -> Context:
+    job: Job, book: Codebook, at: str | None = None, measured: Mapping[str, Reduction] | None = None,
+    unread: Mapping[str, Msg] | None = None,
+) -> Context:  # fmt: skip
     """What the load rules are handed for a job at a step; `measured`: what its recordings come to, by id."""
     return Context(
         book, house_at(job, at), frozenset(job.assumptions), dict(job.choices.readings), existing_dwelling(job),
-        dict(measured or {}),
+        dict(measured or {}), dict(unread or {}),
     )  # fmt: skip
 
 
@@ -117,18 +119,20 @@ def to_find(load: LoadResult, checks: tuple[Check, ...]) -> tuple[ToFind, ...]:
 
 
 def assess(
-    job: Job, book: Codebook, at: str | None = None, measured: Mapping[str, Reduction] | None = None
-) -> Assessment:
+    job: Job, book: Codebook, at: str | None = None, measured: Mapping[str, Reduction] | None = None,
+    unread: Mapping[str, Msg] | None = None,
+) -> Assessment:  # fmt: skip
     """A job assessed at a step of the work: "before", a step id, or None for all work done.
 
     Args:
         measured: What each recording of the job comes to, by its id; one that is not there is still to be reduced.
+        unread: Why a recording could not be reduced, by its id, where that is known.
 
     Raises:
         NotFound: no such step.
         EditRefused: the work names things that are not there.
     """
-    context = context_of(job, book, at, measured)
+    context = context_of(job, book, at, measured, unread)
     load = load_answer(context, job.choices.rely_on)
     circuits = circuits_answer(facts_of(context, load, job.job.permit_on))
     checks = in_order((*load.checks, *circuits.checks))

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from deadfront.app import parcels
 from deadfront.app.answers import Answered, answer
+from deadfront.app.beside import Beside, reduced_beside
 from deadfront.cli.options import library_path
 from deadfront.codebook import Overlay, read_overlay
 from deadfront.documents.catalog import Catalog
@@ -16,6 +17,7 @@ from deadfront.errors import NotFound
 from deadfront.job.model import Job
 from deadfront.job.problems import Problem
 from deadfront.job.read import read_job
+from deadfront.msg import Msg
 from deadfront.recordings.answer import Reduction
 from deadfront.store.archive import as_text
 from deadfront.store.trouble import guarded
@@ -31,7 +33,8 @@ class Opened:
         where: The argument that named it.
         problems: What could not be taken as written.
         revision: Its revision in the library; None for a file.
-        measured: What its recordings come to, by id; empty for a file, which holds no reductions.
+        measured: What its recordings come to, by id; of a job file, read from the files beside it.
+        unread: Why a recording could not be reduced, by id.
     """
 
     where: str
@@ -39,11 +42,14 @@ class Opened:
     problems: tuple[Problem, ...]
     revision: int | None = None
     measured: Mapping[str, Reduction] = field(default_factory=dict)
+    unread: Mapping[str, Msg] = field(default_factory=dict)
 
 
-def opened(where: str, library: Path | None = None) -> Opened:
+def opened(where: str, library: Path | None = None, *, reduce: bool = True) -> Opened:
     """The job named by a path or a library id.
 
+    Args:
+        reduce: Whether recordings beside a job file are read.
     Raises:
         NotFound: neither a file nor a job of the library.
         JobUnreadable: no job in it.
@@ -62,7 +68,8 @@ def opened(where: str, library: Path | None = None) -> Opened:
 
     parcels.receive(path, take)
     read = read_job(texts[0], file=path.name)
-    return Opened(where, read.job, read.problems)
+    found = reduced_beside(read.job, path) if reduce else Beside()
+    return Opened(where, read.job, read.problems, None, found.measured, found.unread)
 
 
 def _of_library(job_id: str, library: Path | None) -> Opened:
@@ -101,7 +108,7 @@ def answered(
     """The job that an argument names, with its answers."""
     found = opened(where, library)
     found = replace(found, job=in_edition(found.job, edition))
-    return found, answer(found.job, overlay_of(overlay), at, found.measured)
+    return found, answer(found.job, overlay_of(overlay), at, found.measured, found.unread)
 
 
 def catalog_for(language: str | None, job: Job | None = None) -> Catalog:

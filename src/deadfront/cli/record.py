@@ -1,10 +1,8 @@
-"""`deadfront record`: a recording of demand into a job of the library, read, reduced and told."""
+"""`deadfront record`: a recording of demand into a job, read, reduced and told."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,29 +10,33 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from deadfront.cli import jobs, text
+from deadfront.cli import recording_text as words
 from deadfront.cli.ending import Ending
 from deadfront.cli.options import language_option, library_option, library_path
 from deadfront.cli.stream import put, speaks_unicode, warn
 from deadfront.documents.catalog import Catalog
-from deadfront.errors import JobUnreadable, NotAllowed
-from deadfront.store.trouble import guarded
+from deadfront.errors import NotFound
 
 if TYPE_CHECKING:
-    from deadfront.app.recordings import Understood
+    from deadfront.recordings.answer import Reduction
     from deadfront.recordings.mapping import Mapping
+    from deadfront.store.library import Library
 
 Yes = click.Choice(["yes", "no"])
+Load = click.FloatRange(0, 1_000_000)
 
 
 @click.command("record")
 @click.argument("job")
-@click.argument("file", type=click.Path(path_type=Path, exists=True, dir_okay=False))
+@click.argument("file", required=False, type=click.Path(path_type=Path, exists=True, dir_okay=False))
 @click.option("--measures", type=click.Choice(["both legs", "L1", "L2"]), help="Conductors it was taken from.")
 @click.option("--taken", type=click.Choice(["utility", "recorder"]), help="By whom. Utility data are of both legs.")
 @click.option("--occupied", type=Yes, help="Whether the house was lived in as usual the whole time.")
 @click.option("--heavier-leg", type=Yes, help="Whether this leg was found to be the heavier one.")
-@click.option("--season-va", type=click.FloatRange(0, 1_000_000), metavar="VA",
+@click.option("--season-va", type=Load, metavar="VA",
               help="Load of the season not recorded, by measurement or calculation; 0: none.")  # fmt: skip
+@click.option("--added-since-va", type=Load, metavar="VA",
+              help="Load connected after the recording ended and before this work; 0: none.")  # fmt: skip
 @click.option("--power-factor", type=click.FloatRange(0, 1, min_open=True), help="At the peak, only if measured.")
 @click.option("--zone", default="", metavar="ZONE", help="Place of the house for its clock, as in America/Denver.")
 @click.option("--mapping", type=click.Path(path_type=Path, exists=True, dir_okay=False), metavar="JSON",
@@ -42,128 +44,160 @@ Yes = click.Choice(["yes", "no"])
 @click.option("--channel", "channels", multiple=True, help="Channel to take; twice: the two are added.")
 @click.option("--name", help="What to call it.")
 @click.option("--show", is_flag=True, help="Only say what was understood and print the mapping.")
+@click.option("--again", is_flag=True, help="Reduce the recordings the job has once more; no FILE.")
 @language_option
 @library_option
 def record_command(
-    job: str, file: Path, measures: str | None, taken: str | None, occupied: str | None, heavier_leg: str | None,
-    season_va: float | None, power_factor: float | None, zone: str, mapping: Path | None, channels: tuple[str, ...],
-    name: str | None, show: bool, language: str | None, library: Path | None,
+    job: str, file: Path | None, measures: str | None, taken: str | None, occupied: str | None,
+    heavier_leg: str | None, season_va: float | None, added_since_va: float | None, power_factor: float | None,
+    zone: str, mapping: Path | None, channels: tuple[str, ...], name: str | None, show: bool, again: bool,
+    language: str | None, library: Path | None,
 ) -> int:  # fmt: skip
-    """Add a recording of demand to a job of the library.
+    """Add a recording of demand to a job, or reduce those it has again.
 
-    FILE is CSV, Parquet or ESPI (the utility's interval data as XML). What it seems to mean is said first; what the
-    file cannot settle is asked, never assumed. The file is kept by its checksum, and reduced once to its largest
-    quarter hour, its quality and its coverage.
+    JOB is a job file (.toml), a folder, or the id of a job in the library. FILE is CSV, Parquet or ESPI (the utility's
+    interval data as XML). What it seems to mean is said first; what the file cannot settle is asked, never assumed.
+
+    A job file keeps the name and the checksum of FILE, which stays beside it (a copy is put there where it lies
+    elsewhere) and is read whenever the job is; a library keeps FILE itself and what it came to.
 
     \b
     Examples:
+      deadfront record elm.toml usage.csv --zone America/Denver --taken utility
+      deadfront record elm.toml usage.csv --zone America/Denver --show > usage.json
+      deadfront record elm.toml usage.csv --mapping usage.json --measures L1
       deadfront record j-k3m7 usage.xml --measures "both legs" --taken utility
-      deadfront record j-k3m7 usage.csv --zone America/Denver --show > usage.json
-      deadfront record j-k3m7 usage.csv --mapping usage.json --measures L1
+      deadfront record j-k3m7 --again                    after a new version of the program
 
-    Exit code: 0 added, 3 the file leaves something open, 4 unreadable, 5 refused, 130 stopped.
+    Exit code: 0 added or reduced, 2 wrong use, 3 something is left open, 4 unreadable, 5 refused, 130 stopped.
     """
-    from deadfront.app.library import Desk
-    from deadfront.app.recordings import add_recording, understood
-    from deadfront.store.library import open_library
+    from deadfront.app.reducing import require_reading
 
-    if not jobs.JOB_ID.fullmatch(job):
-        raise NotAllowed("app.recording.needs_library", job=job)
-    more: dict[str, Any] = {
-        "taken": taken, "occupied": _yes(occupied), "heavier_leg": _yes(heavier_leg), "name": name,
-        "season_load_va": _decimal(season_va), "power_factor": _decimal(power_factor),
+    if (file is None) is not again:
+        raise click.UsageError("Give FILE, or --again without one.")
+    require_reading()
+    said: dict[str, Any] = {
+        "taken": taken, "occupied": words.yes(occupied), "heavier_leg": words.yes(heavier_leg), "name": name,
+        "season_load_va": words.decimal(season_va), "added_since_va": words.decimal(added_since_va),
+        "power_factor": words.decimal(power_factor),
     }  # fmt: skip
     if taken == "utility" and measures is None:
         measures = "both legs"
+    path = None if jobs.JOB_ID.fullmatch(job) and not Path(job).exists() else Path(job)
+    if path is not None and not path.exists():
+        raise NotFound("cli.no_job", where=job)
+    if file is None:
+        return _again_in_library(job, language, library) if path is None else _again_beside(path, language)
+    asked = _Asked(file, zone, mapping, channels, measures, said, show)
+    return _into_library(job, asked, language, library) if path is None else _beside(path, asked, language)
+
+
+class _Asked:
+    """What was asked of a file on the command line."""
+
+    def __init__(self, file: Path, zone: str, mapping: Path | None, channels: tuple[str, ...], measures: str | None,
+                 said: dict[str, Any], show: bool) -> None:  # fmt: skip
+        self.file, self.zone, self.mapping, self.channels = file, zone, mapping, channels
+        self.measures, self.said, self.show = measures, said, show
+
+    def columns(self, shelf: Library | None, catalog: Catalog) -> tuple[Mapping | None, Ending | None]:
+        """What its columns mean; and how the command ends here, where it goes no further."""
+        from deadfront.app.recordings import understood
+
+        found = understood(shelf, self.file, self.zone)
+        columns = words.mapping_of(found, self.mapping, self.zone)
+        questions = words.told(found, self.file, catalog, asked=self.mapping is None)
+        if self.show:
+            data = None if columns is None else columns.to_json()
+            put(json.dumps(data, indent=2, ensure_ascii=not speaks_unicode()))
+            return columns, Ending.OK
+        if columns is not None and columns.open_questions():
+            warn(catalog.key("app.recording.unclear", count=questions))
+            return columns, Ending.CANNOT_TELL
+        return columns, None
+
+
+def _told(reduction: Reduction, catalog: Catalog) -> dict[str, object]:
+    """The figures of a recording for a sentence."""
+    coverage = reduction.coverage
+    peak = words.said_peak(reduction, catalog)
+    return {"days": int(coverage.span_days), "share": int(coverage.share * 100), "peak": peak}
+
+
+def _into_library(job: str, asked: _Asked, language: str | None, library: Path | None) -> int:
+    from deadfront.app.library import Desk
+    from deadfront.app.recordings import add_recording
+    from deadfront.store.library import open_library
+
     with open_library(library_path(library)) as shelf:
         desk = Desk(shelf)
         opened = desk.open_job(job)
         catalog = jobs.catalog_for(language, opened.job)
-        found = understood(shelf, file, zone)
-        columns = _mapping(found, mapping, zone)
-        open_questions = _told(found, file, catalog, asked=mapping is None)
-        if show:
-            put(json.dumps(None if columns is None else columns.to_json(), indent=2, ensure_ascii=not speaks_unicode()))
-            return Ending.OK
-        if columns is not None and columns.open_questions():
-            _note(catalog.key("app.recording.unclear", count=open_questions))
-            return Ending.CANNOT_TELL
+        columns, ending = asked.columns(shelf, catalog)
+        if ending is not None:
+            return ending
         revision = add_recording(
-            desk, job, opened.revision, file, mapping=columns, channels=channels, measures=measures, said=more,
-            progress=_progress(file.stat().st_size, catalog),
+            desk, job, opened.revision, asked.file, mapping=columns, channels=asked.channels, measures=asked.measures,
+            said=asked.said, progress=words.progress_of(asked.file.stat().st_size, catalog),
         )  # fmt: skip
         after = desk.open_job(job)
         added = after.job.before.recordings[-1]
-        reduction = after.measured[added.id]
-    coverage, peak = reduction.coverage, said_peak(reduction, catalog)
-    told = {"days": int(coverage.span_days), "share": int(coverage.share * 100), "peak": peak}
-    text.say(catalog.key("app.recording.added", file=file.name, id=added.id, revision=revision, **told))
+        told = _told(after.measured[added.id], catalog)
+    text.say(catalog.key("app.recording.added", file=asked.file.name, id=added.id, revision=revision, **told))
     return Ending.OK
 
 
-def said_peak(reduction: Any, catalog: Catalog) -> str:
-    """The largest quarter hour on the clock in words; none where no quarter hour is whole."""
-    from deadfront.loads.rules.measured_figures import demand_interval
+def _beside(path: Path, asked: _Asked, language: str | None) -> int:
+    from deadfront.app.record_beside import record_beside
 
-    if reduction.demand is None:
-        return catalog.key("measured.none_left")
-    return catalog.quantity(demand_interval(reduction.demand.block), reduction.unit)
-
-
-def _note(words: str) -> None:
-    """Words about the file go to standard error, so that --show can be sent to a file."""
-    warn(words)
-
-
-def _yes(word: str | None) -> bool | None:
-    return None if word is None else word == "yes"
+    catalog = jobs.catalog_for(language, jobs.opened(str(path), reduce=False).job)
+    columns, ending = asked.columns(None, catalog)
+    if ending is not None:
+        return ending
+    found = record_beside(
+        path, asked.file, mapping=columns, channels=asked.channels, measures=asked.measures,
+        said=_known(asked.said), progress=words.progress_of(asked.file.stat().st_size, catalog),
+    )  # fmt: skip
+    told = _told(found.reduction, catalog)
+    text.say(catalog.key("app.recording.registered", file=found.file, job=path.name, id=found.id, **told))
+    return Ending.OK
 
 
-def _decimal(value: float | None) -> Decimal | None:
-    return None if value is None else Decimal(repr(value))
+def _known(said: dict[str, Any]) -> dict[str, Any]:
+    """What was said, numbers as a job file writes them."""
+    return {key: _plain(value) for key, value in said.items() if value is not None}
 
 
-def _mapping(found: Understood, path: Path | None, zone: str) -> Mapping | None:
-    """What the columns mean: as the file of a mapping says, else as understood."""
-    from deadfront.recordings.mapping import mapping_from_json
-
-    if path is None:
-        return None if found.guess is None else found.guess.mapping
-    with guarded(path):
-        written = path.read_bytes()
-    try:
-        data = json.loads(written)
-    except ValueError as error:
-        raise JobUnreadable("app.recording.mapping", file=path.name, found=str(error)) from error
-    if not isinstance(data, dict):
-        raise JobUnreadable("app.recording.mapping", file=path.name, found=str(data)[:40])
-    mapping = mapping_from_json(data)
-    return replace(mapping, zone=zone) if zone else mapping
+def _plain(value: Any) -> Any:
+    if not isinstance(value, Decimal):
+        return value
+    return int(value) if value == value.to_integral_value() else float(value)
 
 
-def _told(found: Understood, file: Path, catalog: Catalog, *, asked: bool) -> int:
-    """Say on standard error what was understood and what is asked; how many questions must be answered."""
-    _note(catalog.key("app.recording.understood", file=file.name, form=found.form))
-    if found.guess is None:
-        return 0
-    for each in found.guess.understood:
-        _note("  " + catalog.say(each))
-    doubts = found.guess.doubts if asked else ()
-    for doubt in doubts:
-        _note("? " + catalog.say(doubt.say) + (f" ({', '.join(doubt.options)})" if doubt.options else ""))
-    return sum(doubt.must for doubt in doubts)
+def _again_in_library(job: str, language: str | None, library: Path | None) -> int:
+    """Reduce what is stale from the files the library keeps; what is kept nowhere is named."""
+    from deadfront.app.library import Desk
+    from deadfront.app.recordings import reduce_again
+    from deadfront.store.library import open_library
+
+    with open_library(library_path(library)) as shelf:
+        desk = Desk(shelf)
+        before = desk.open_job(job)
+        catalog = jobs.catalog_for(language, before.job)
+        left = reduce_again(desk, job)
+        after = desk.open_job(job)
+    done = len(set(after.measured) - set(before.measured))
+    text.say(catalog.key("app.recording.again", count=done))
+    for ident in left:
+        warn(catalog.key("app.recording.not_kept", id=ident))
+    return Ending.CANNOT_TELL if left else Ending.OK
 
 
-def _progress(size: int, catalog: Catalog) -> Callable[[int], None] | None:
-    """Tells the share read, in steps of ten, for a file that takes a while."""
-    if size < 20_000_000:
-        return None
-    told = [0]
-
-    def tell(count: int) -> None:
-        percent = int(count * 10 / size) * 10
-        if percent > told[0]:
-            told[0] = percent
-            _note(catalog.key("app.recording.reading", percent=percent))
-
-    return tell
+def _again_beside(path: Path, language: str | None) -> int:
+    """A job file keeps no figures: its recordings are read whenever it is, so say what they come to now."""
+    found = jobs.opened(str(path))
+    catalog = jobs.catalog_for(language, found.job)
+    text.say(catalog.key("app.recording.again", count=len(found.measured)))
+    for ident, why in found.unread.items():
+        warn(f"{ident}: {catalog.say(why)}")
+    return Ending.CANNOT_TELL if found.unread else Ending.OK

@@ -19,7 +19,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "first-look": ("first_look", "Ask ten questions and give a bounded answer."),
     "check": ("check", "Read a job and list what is wrong with it."),
     "assess": ("assess", "Answer: does the service carry it, and what is still to find out?"),
-    "record": ("record", "Add a recording of demand to a job of the library."),
+    "record": ("record", "Add a recording of demand to a job."),
     "sheet": ("sheet", "Show one sheet of the packet: circuits, grounding, fault current, ..."),
     "packet": ("packet", "Write the inspector's packet as PDF or HTML."),
     "serve": ("serve", "Open the library in the browser on this computer."),

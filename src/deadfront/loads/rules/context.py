@@ -35,6 +35,7 @@ class Context:
         readings: Reading chosen per disputed subject.
         existing: True for an existing dwelling, None if not known.
         measured: What each recording of the job comes to, by its id; one that is not reduced is not there.
+        unread: Why a recording could not be reduced, by its id, where that is known.
     """
 
     book: Codebook
@@ -43,6 +44,7 @@ class Context:
     readings: Mapping[str, str] = field(default_factory=dict)
     existing: bool | None = True
     measured: Mapping[str, Reduction] = field(default_factory=dict)
+    unread: Mapping[str, Msg] = field(default_factory=dict)
 
     def cite(self, subject: str) -> Cite:
         """Where a rule stands in this edition."""

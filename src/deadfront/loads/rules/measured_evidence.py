@@ -82,11 +82,13 @@ def judged(context: Context, evidence: Evidence) -> Evidence:
     """The evidence with its basis and whether it may stand: what fails first, then what is not known."""
     if any(each is None for each in evidence.reductions):
         missing = tuple(
-            missing_of(context, recording, "sha256", "reduce")
+            missing_of(context, recording, "sha256", "reduce", "beside" if recording.id in context.unread else None)
             for recording, reduction in zip(evidence.recordings, evidence.reductions, strict=True)
             if reduction is None
         )
-        return replace(evidence, missing=missing, stale=True)
+        known = (context.unread.get(each.id) for each in evidence.recordings)
+        why = next((each for each in known if each is not None), evidence.why)
+        return replace(evidence, why=why, missing=missing, stale=True)
     reductions = [each for each in evidence.reductions if each is not None]
     evidence = replace(evidence, basis=_basis(context, reductions))
     said_by = [rule(context, evidence, reductions) for rule in RULES]
