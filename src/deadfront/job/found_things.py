@@ -34,5 +34,9 @@ class Gear(Thing):
     on_portable_generator: bool | None = Field(None, description="Stands on what a portable generator feeds")
     may_not_serve: tuple[Text, ...] = Field((), description="Kinds of load its instructions forbid, by kind name")
     serves: tuple[Id, ...] = Field((), description="Circuits it opens or meters")
+    instructions_read: bool | None = Field(
+        None, description="Its instructions were read for loads it may not serve; may_not_serve holds all of them"
+    )
+    remote_opening: bool | None = Field(None, description="It opens circuits; left out: by its kind")
     leads_insulation_v: Amount | None = Field(None, description="Insulation rating of its CT and control leads [V]")
     class_two: bool | None = Field(None, description="Its leads are a Class 2 circuit")

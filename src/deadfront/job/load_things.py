@@ -43,6 +43,10 @@ class Load(Thing):
     locked_rotor_a: Positive | None = None
     cord_and_plug: bool | None = None
     replaces: bool | None = Field(None, description="Put in place of equipment of the same kind")
+    listed: bool | None = Field(None, description="Listed equipment, by the mark on it")
+    charging_disconnect: bool | None = Field(
+        None, description="EVSE: a disconnect in a readily accessible place, lockable open where the code asks for it"
+    )
 
 
 class Unit(Thing):

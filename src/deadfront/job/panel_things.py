@@ -82,6 +82,12 @@ class Panel(Thing):
     fuses: bool | None = Field(None, description="Fuses instead of breakers")
     fill_percent: Amount | None = Field(None, description="Fullest cross-section of its wiring space [%]")
     splices_percent: Amount | None = Field(None, description="The same with splices, taps, CTs and devices [%]")
+    feed_through_labeled: bool | None = Field(
+        None, description="A label names the closest disconnect of conductors that feed through; none do: true"
+    )
+    circuits_lengthened: bool | None = Field(
+        None, description="The work makes circuits longer outside enclosures than the code lets pass; false: none"
+    )
     signal_below_dbm: Amount | None = Field(
         None, description="Radio signal measured at the closed panel, in dB below 1 mW (67 for -67 dBm)"
     )
@@ -105,6 +111,7 @@ class Breaker(Thing):
     conductors_on_it: Count | None = Field(None, description="Conductors under one terminal of it")
     two_allowed: bool | None = Field(None, description="Marked for two conductors under a terminal")
     neutral_on: Literal["breaker", "bar"] | None = Field(None, description="Where its circuit's neutral ends")
+    neutral_as_listed: bool | None = Field(None, description="That neutral ends as its instructions say")
     held_down: bool | None = Field(None, description="Fastened in place, where it is fed from its load side")
     listed_full_load: bool | None = Field(None, description="Listed to carry 100 % of its rating continuously")
 
@@ -126,6 +133,11 @@ class Circuit(Thing):
     extended_ft: Amount | None = Field(None, description="Length this work adds to it outside enclosures [ft]")
     outlets_added: Count | None = Field(None, description="Outlets or devices this work adds to it")
     first_outlet: Protection | None = Field(None, description="Protection given by the device at its first outlet")
+    afci_combination_listed: bool | None = Field(
+        None, description="Breaker and device at the first outlet are listed together, and wired as that listing asks"
+    )
+    hots_240_apart: bool | None = Field(None, description="240 V measured between its hot and that of its partner")
+    multiwire_grouped: bool | None = Field(None, description="Grouped in the panel with its partner and their neutral")
 
 
 class Outlet(Thing):
@@ -141,6 +153,9 @@ class Outlet(Thing):
     within_6ft_of_sink: bool | None = None
     within_6ft_of_tub: bool | None = Field(None, description="Within 6 ft of a bathtub or shower")
     damp: bool | None = Field(None, description="In a damp or wet place indoors")
+    tamper_resistant: bool | None = None
+    weather_resistant: bool | None = None
+    listed_for_charging: bool | None = Field(None, description="Receptacle listed for charging vehicles")
     protection: Protection | None = Field(None, description="Given by a device at or ahead of it, not by the breaker")
     exempt: Literal["snow melting", "exhaust fan", "security", "listed HVAC", "none"] | None = Field(
         None, description="Named exception that applies to it"

@@ -121,6 +121,9 @@ class Service(Model):
         None, description="Surge protective device at the service equipment"
     )
     surge_nominal_ka: Positive | None = Field(None, description="Its nominal discharge current [kA]")
+    smoke_alarms: Literal["on a circuit", "battery alone", "none"] | None = Field(
+        None, description="Smoke and CO alarms of the house"
+    )
     seen: Annotated[dict[str, Known], Field(max_length=200)] = Field(
         default_factory=dict, description="Answers to questions of the site list about the service and the job"
     )

@@ -1,0 +1,49 @@
+"""Ground-fault protection of receptacles (and crawl-space lights) on new and extended circuits, by edition."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from deadfront.circuits.rules.facts import Facts
+from deadfront.circuits.rules.protect.ground_fault import Judged, extension, new_circuit
+from deadfront.circuits.rules.protect.tell import distinct, worst
+from deadfront.circuits.rules.protect.work import REACH, wiring
+from deadfront.job.panel_things import Circuit
+from deadfront.msg import said
+from deadfront.worksheet.check import Check, Outcome, Severity
+
+IDS = ("protection.ground_fault",)
+
+
+def checks(facts: Facts) -> Iterator[Check]:
+    """Circuits that the work makes or adds outlets to; a panel change alone asks for none of this."""
+    for circuit in facts.at.house.circuits:
+        breaker = facts.breaker_of(circuit)
+        work = wiring(facts, circuit, breaker)
+        if work in ("new", "rewired"):
+            found = tuple(new_circuit(facts, circuit, breaker))
+        elif work == "extended":
+            found = tuple(extension(facts, circuit, breaker))
+        else:
+            continue
+        if found:
+            yield _check(facts, circuit, found, work == "extended")
+
+
+def _check(facts: Facts, circuit: Circuit, found: tuple[Judged, ...], extended: bool) -> Check:
+    outcome = worst(each.outcome for each in found)
+    which = tuple(each for each in found if each.outcome is outcome)
+    say = said(
+        f"check.protection.ground_fault.{outcome.name.lower()}",
+        name=facts.name_of(circuit, "thing.by_id"), which=tuple(each.name for each in which),
+    )  # fmt: skip
+    if outcome is not Outcome.FAILS:
+        remedy = None
+    elif any(each.breaker_only for each in which):
+        remedy = said("remedy.protection.ground_fault.breaker")
+    else:
+        remedy = said("remedy.protection.ground_fault.extended" if extended else "remedy.protection.ground_fault.new")
+    missing = distinct(m for each in found for m in each.missing) if outcome is Outcome.CANNOT_TELL else ()
+    reach = REACH["extended" if extended else "new"]
+    return Check("protection.ground_fault", circuit.id, outcome, Severity.CORRECT, say, reach, None, missing,
+                 (facts.cite("ground_fault_receptacles"),), remedy)  # fmt: skip

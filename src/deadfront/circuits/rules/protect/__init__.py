@@ -1,0 +1,1 @@
+"""Shared reasoning of the rules on protection: what the work does with a circuit, what it asks for, what is given."""

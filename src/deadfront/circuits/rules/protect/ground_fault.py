@@ -1,0 +1,182 @@
+"""Ground-fault protection of one circuit's outlets: which are asked for, which have it, which cannot be told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from deadfront.circuits.rules.facts import Facts
+from deadfront.circuits.rules.protect.points import Point, ground_fault_asked, point_of
+from deadfront.circuits.rules.protect.tell import Truth, device_gives, distinct, gives, verdict
+from deadfront.circuits.rules.protect.work import added_outlets, line_to_neutral, nominal_volts
+from deadfront.job.panel_things import Breaker, Circuit, Outlet
+from deadfront.msg import Msg, said
+from deadfront.worksheet.check import Outcome
+from deadfront.worksheet.missing import Missing
+
+KIND = "ground fault"
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One outlet, or the outlets of one room, and what was found of it.
+
+    Args:
+        name: What it is called: the outlet, or the room.
+        outcome: Of protection asked for against protection given.
+        breaker_only: Its volts or amperes leave no device but a breaker.
+        missing: Facts that would tell.
+    """
+
+    name: Msg
+    outcome: Outcome
+    breaker_only: bool = False
+    missing: tuple[Missing, ...] = ()
+
+
+def outlet_given(breaker: Breaker | None, circuit: Circuit | None, outlet: Outlet, kind: str) -> Truth:
+    """Whether an outlet has a kind of protection: by its breaker, a device at or ahead of it, the first outlet."""
+    own = device_gives(outlet.protection, kind)
+    first = device_gives(circuit.first_outlet, kind) if circuit is not None else None
+    given = (gives(breaker, kind), own, first)
+    if True in given:
+        return True
+    return False if given[0] is False and own is False else None
+
+
+def given_missing(facts: Facts, circuit: Circuit, breaker: Breaker | None, outlet: Outlet | None) -> Iterator[Missing]:
+    """The facts that would tell whether protection is given."""
+    if breaker is None:
+        yield from facts.missing(circuit, "breaker")
+    else:
+        yield from facts.missing(breaker, "protection")
+    yield from facts.missing(circuit, "first_outlet") if outlet is None else facts.missing(outlet, "protection")
+
+
+def new_circuit(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> Iterator[Judged]:
+    """All outlets of a new circuit: those listed, and the rooms whose outlets are not."""
+    listed = facts.outlets_on.get(circuit.id, ())
+    volts, rating_a = _supply(facts, circuit, breaker)
+    for outlet in listed:
+        yield judged_outlet(facts, circuit, breaker, outlet, point_of(outlet, volts, rating_a))
+    if listed and facts.at.house.complete.outlets == "yes":
+        return
+    covered = {each.room for each in listed}
+    yield from _unlisted(facts, circuit, breaker, tuple(r for r in circuit.rooms if r not in covered), bool(listed))
+
+
+def extension(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> Iterator[Judged]:
+    """The outlets that the work adds to a circuit that was there; those that were there stay as they are."""
+    listed = added_outlets(facts, circuit)
+    volts, rating_a = _supply(facts, circuit, breaker)
+    for outlet in listed:
+        yield judged_outlet(facts, circuit, breaker, outlet, point_of(outlet, volts, rating_a))
+    if (circuit.outlets_added or 0) > len(listed):
+        yield from _unlisted(facts, circuit, breaker, circuit.rooms, False)
+
+
+def judged_outlet(
+    facts: Facts, circuit: Circuit | None, breaker: Breaker | None, outlet: Outlet, point: Point
+) -> Judged:
+    """One listed outlet held against the rule."""
+    asked = ground_fault_asked(facts.book, point)
+    given = outlet_given(breaker, circuit, outlet, KIND)
+    outcome = verdict(asked.truth, given)
+    lacking: tuple[Missing, ...] = ()
+    if outcome is Outcome.CANNOT_TELL:
+        lacking = _asked_missing(facts, outlet, asked.lacking)
+        if circuit is not None and given is None:
+            lacking += tuple(given_missing(facts, circuit, breaker, outlet))
+    return Judged(facts.name_of(outlet, "thing.by_id"), outcome, _breaker_only(point), distinct(lacking))
+
+
+def _asked_missing(facts: Facts, outlet: Outlet, fields: tuple[str, ...]) -> tuple[Missing, ...]:
+    """Fields of an outlet that would tell, with words also where a room is known but too wide a word."""
+    found = []
+    for field in fields:
+        what = said(f"todo.circuits.{field}", thing=facts.name_of(outlet, "thing.by_id"))
+        found.append(Missing(facts.at.path(outlet, field), what, said(f"todo.how.circuits.{field}")))
+    return tuple(found)
+
+
+def _unlisted(
+    facts: Facts, circuit: Circuit, breaker: Breaker | None, rooms: tuple[str, ...], some_listed: bool
+) -> Iterator[Judged]:
+    """Outlets known by the rooms of their circuit alone: a demand is sure only where a receptacle must stand there."""
+    name = facts.name_of(circuit, "thing.by_id")
+    if not circuit.rooms:
+        if not some_listed or facts.at.house.complete.outlets != "yes":
+            yield _range(facts, circuit, breaker, name, None, facts.missing(circuit, "rooms", "outlet_kinds"))
+        return
+    kinds = circuit.outlet_kinds
+    if not kinds:
+        asked: Truth = (
+            None if any(_room_asked(facts, circuit, breaker, room)[0] is not False for room in rooms) else (False)
+        )
+        yield _range(facts, circuit, breaker, name, asked, facts.missing(circuit, "outlet_kinds"))
+        return
+    for room in rooms:
+        truth, outlets = _room_asked(facts, circuit, breaker, room)
+        sure = kinds == ("receptacles",) or ("receptacles" in kinds and len(circuit.rooms) == 1)
+        if "receptacles" not in kinds:
+            truth = False
+        elif truth is True and not sure:
+            truth, outlets = None, (_list_outlets(facts),)
+        if "lighting" in kinds and room == "crawl space":
+            truth = _crawl_space(facts, truth, sure or len(circuit.rooms) == 1)
+            outlets = () if truth is not None else (_list_outlets(facts),)
+        yield _range(facts, circuit, breaker, said(f"room.{room.replace(' ', '_')}"), truth, outlets)
+
+
+def _crawl_space(facts: Facts, truth: Truth, one_room: bool) -> Truth:
+    if not facts.book.has("ground_fault_crawl_space_lighting"):
+        return truth
+    return True if truth or one_room else None
+
+
+def _room_asked(
+    facts: Facts, circuit: Circuit, breaker: Breaker | None, room: str
+) -> tuple[Truth, tuple[Missing, ...]]:
+    volts, rating_a = _supply(facts, circuit, breaker)
+    asked = ground_fault_asked(facts.book, Point("receptacle", room, volts, rating_a))
+    lacking: tuple[Missing, ...] = ()
+    if "volts" in asked.lacking:
+        lacking += line_to_neutral(facts, circuit, breaker).lacking
+    if "rating_a" in asked.lacking and breaker is not None:
+        lacking += facts.missing(breaker, "rating_a")
+    if set(asked.lacking) - {"volts", "rating_a"}:
+        lacking += (_list_outlets(facts),)
+    return asked.truth, lacking
+
+
+def _range(
+    facts: Facts, circuit: Circuit, breaker: Breaker | None, name: Msg, asked: Truth, lacking: tuple[Missing, ...]
+) -> Judged:
+    first = device_gives(circuit.first_outlet, KIND)
+    by_breaker = gives(breaker, KIND)
+    given: Truth = True if True in (by_breaker, first) else False if (by_breaker, first) == (False, False) else None
+    outcome = verdict(asked, given)
+    if outcome is not Outcome.CANNOT_TELL:
+        return Judged(name, outcome, _breaker_only_volts(*_supply(facts, circuit, breaker)))
+    more = tuple(given_missing(facts, circuit, breaker, None)) if given is None else ()
+    return Judged(name, outcome, False, distinct((*lacking, *more)))
+
+
+def _list_outlets(facts: Facts) -> Missing:
+    return Missing("before/complete.outlets", said("todo.circuits.outlets"), said("todo.how.circuits.outlets"))
+
+
+def _supply(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> tuple[Decimal | None, Decimal | None]:
+    """Volts and breaker rating of a circuit [V, A]."""
+    volts = nominal_volts(line_to_neutral(facts, circuit, breaker).truth)
+    return volts, breaker.rating_a if breaker is not None else None
+
+
+def _breaker_only(point: Point) -> bool:
+    return _breaker_only_volts(point.volts, point.rating_a)
+
+
+def _breaker_only_volts(volts: Decimal | None, rating_a: Decimal | None) -> bool:
+    """No receptacle device is made for it: over 125 V or over 20 A (common practice)."""
+    return (volts or 0) > 130 or (rating_a or 0) > 20
