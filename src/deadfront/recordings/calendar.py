@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from deadfront.recordings.answer import DayHours, Month, Occupancy, SourceSigns
-from deadfront.recordings.grid import Grid
+from deadfront.recordings.grid import Grid, any_of
 from deadfront.recordings.series import Series
 from deadfront.recordings.stamps import DAY_S, EPOCH_DAY
 from deadfront.recordings.zone import OffsetTable
@@ -34,6 +34,8 @@ class Blocks:
         block_s: Length [s].
         marks: (n,).
         number: Which block of the grid each is (n,).
+        day: Day on the clock since 1970 (n,).
+        hour: Hour on the clock (n,).
     """
 
     start_s: NDArray[np.int64]
@@ -42,6 +44,8 @@ class Blocks:
     block_s: int
     marks: NDArray[np.uint16]
     number: NDArray[np.int64]
+    day: NDArray[np.int64]
+    hour: NDArray[np.int64]
 
 
 def blocks_of(grid: Grid, clock: OffsetTable) -> Blocks:
@@ -51,13 +55,15 @@ def blocks_of(grid: Grid, clock: OffsetTable) -> Blocks:
     count = grid.per_window
     number = np.arange(len(grid.mean) // count)
     if bool(grid.missing.any()):
-        number = number[~grid.missing.reshape(-1, count).any(axis=1)]
+        number = number[~any_of(grid.missing, count)[::count]]
     start = grid.start_s[::count][number]
-    mean = (grid.mean.reshape(-1, count) @ np.full(count, 1 / count))[number]
+    mean = (np.einsum("ij->i", grid.mean.reshape(-1, count)) / count)[number]
     marks = grid.marks[::count][number]
     if count > 1 and bool((grid.marks > 1).any()):
-        marks = np.bitwise_or.reduce(grid.marks.reshape(-1, count)[number], axis=1)
-    return Blocks(start, clock.to_local(start), mean, grid.cell_s * count, marks, number)
+        marks = any_of(grid.marks, count)[::count][number]
+    local = clock.to_local(start)
+    day = local // DAY_S
+    return Blocks(start, local, mean, grid.cell_s * count, marks, number, day, (local - day * DAY_S) // HOUR_S)
 
 
 def day_hours(blocks: Blocks) -> tuple[DayHours, ...]:
@@ -66,9 +72,8 @@ def day_hours(blocks: Blocks) -> tuple[DayHours, ...]:
 
     if not len(blocks.mean):
         return ()
-    day, hour = blocks.local_s // DAY_S, blocks.local_s % DAY_S // HOUR_S
-    days, row = np.unique(day, return_inverse=True)
-    cell = row * 24 + hour
+    days, row = np.unique(blocks.day, return_inverse=True)
+    cell = row * 24 + blocks.hour
     counts = np.bincount(cell, minlength=24 * len(days))
     with np.errstate(invalid="ignore", divide="ignore"):
         means = np.bincount(cell, blocks.mean, minlength=24 * len(days)) / counts
@@ -127,7 +132,7 @@ def occupancy_of(blocks: Blocks) -> Occupancy:
         return Occupancy(None, None, None, None, 0)
     base = float(np.partition(blocks.mean, int(count * BASE_SHARE))[int(count * BASE_SHARE)])
     loaded = (blocks.mean >= 2 * base) & (blocks.mean > 0)
-    day, hour = blocks.local_s // DAY_S, blocks.local_s % DAY_S // HOUR_S
+    day, hour = blocks.day, blocks.hour
     evening, evening_days = _by_day(day, loaded, (hour >= 17) & (hour < 23))
     nights, _ = _by_day(day, loaded, hour < 5)
     weekend, _ = _by_day(day, loaded, (day + 3) % 7 >= 5)  # day 0 was a Thursday; Monday is 0
@@ -158,9 +163,8 @@ def source_signs(series: Series, blocks: Blocks) -> SourceSigns:
     import numpy as np
 
     negative = int((series.mean < 0).sum())
-    day, hour = blocks.local_s // DAY_S, blocks.local_s % DAY_S // HOUR_S
-    days, where = np.unique(day, return_inverse=True)
-    midday = (hour >= 10) & (hour < 14)
+    days, where = np.unique(blocks.day, return_inverse=True)
+    midday = (blocks.hour >= 10) & (blocks.hour < 14)
     sums = [np.bincount(where[part], blocks.mean[part], minlength=len(days)) for part in (midday, ~midday)]
     counts = [np.bincount(where[part], minlength=len(days)) for part in (midday, ~midday)]
     whole = (counts[0] * blocks.block_s >= 3 * HOUR_S) & (counts[1] * blocks.block_s >= 15 * HOUR_S)

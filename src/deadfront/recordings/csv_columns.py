@@ -4,21 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from deadfront.recordings import stamps
 from deadfront.recordings.columns import EMPTY_CELLS, NO_TIME, Gatherer, Places, Rows
-from deadfront.recordings.csv_lines import one_time, settle
 from deadfront.recordings.mapping import Mapping
 from deadfront.recordings.marks import mark_of_word
 from deadfront.recordings.numbers import MAX_VALUE
 from deadfront.recordings.source import Source
+from deadfront.recordings.stamp_columns import Words, looked_up, times
 
 if TYPE_CHECKING:
-    import numpy as np
     from numpy.typing import NDArray
 
 BLOCK_BYTES = 4 << 20
 SMALL_BYTES = 64 << 20
-FIRST_S, LAST_S = 631_152_000, 4_133_980_800  # 1990 to 2101
 
 
 class Refused(Exception):
@@ -52,6 +49,7 @@ def read_columns(source: Source, mapping: Mapping, where: Places, gather: Gather
         return "skip"
 
     source.utf8_only = True
+    words = Words(mapping)
     try:
         small = source.size <= SMALL_BYTES  # read whole on all cores; a larger file streams on one
         block = BLOCK_BYTES // 4 if small else BLOCK_BYTES
@@ -69,7 +67,7 @@ def read_columns(source: Source, mapping: Mapping, where: Places, gather: Gather
                 break
             count += batch.num_rows
             if batch.num_rows:
-                gather.take(_rows(batch, mapping, where, gather))
+                gather.take(_rows(batch, mapping, where, gather, words))
     except (pa.ArrowException, UnicodeError, ValueError, OSError) as problem:
         if source.stopped:
             source.ask()
@@ -91,13 +89,13 @@ def _text_columns(where: Places) -> tuple[int, ...]:
     )  # fmt: skip
 
 
-def _rows(batch: Any, mapping: Mapping, where: Places, gather: Gatherer) -> Rows:
+def _rows(batch: Any, mapping: Mapping, where: Places, gather: Gatherer, words: Words) -> Rows:
     import numpy as np
 
     def text(at: int) -> Any:
         return batch.column(f"c{at}")
 
-    time, length = times(text, mapping, where)
+    time, length = times(text, mapping, where, words)
     gather.unread.row(0, int((time == NO_TIME).sum()))
     values = []
     for at, _ in where.values:
@@ -129,99 +127,3 @@ def codes(text: Any, where: Places) -> tuple[NDArray[Any], list[tuple[str, str]]
         names = [(word, leg) if place == 0 else (name, word) for name, leg in names for word in words]
     assert found is not None
     return found, names
-
-
-def looked_up(column: Any, read: Any) -> NDArray[np.int64]:
-    """A whole number for every text of a column; each distinct text is read once."""
-    import numpy as np
-
-    coded = column.dictionary_encode()
-    table = np.array([read(word) for word in coded.dictionary.to_pylist()], dtype=np.int64)
-    found: NDArray[np.int64] = table[np.asarray(coded.indices)]
-    return found
-
-
-def times(text: Any, mapping: Mapping, where: Places) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Times and lengths of rows from their stamps, or from a date and clocks."""
-    import numpy as np
-
-    if where.date >= 0:
-        first, clock_s = _dated(text(where.date), text(where.clock), mapping)
-        if where.clock_end < 0:
-            return first, np.zeros(len(first), dtype=np.int64)
-        ends = looked_up(text(where.clock_end), _clock_seconds)
-        length = np.where((ends >= 0) & (clock_s >= 0), (ends - clock_s) % stamps.DAY_S, 0)
-        return first, np.where(first == NO_TIME, 0, length)
-    if where.start >= 0 and where.end >= 0:
-        first, last = _stamped(text(where.start), mapping), _stamped(text(where.end), mapping)
-        both = (first != NO_TIME) & (last != NO_TIME)
-        return first, np.where(both, np.maximum(last - first, 0), 0)
-    first = _stamped(text(where.start if where.start >= 0 else where.end), mapping)
-    return first, np.zeros(len(first), dtype=np.int64)
-
-
-def _clock_seconds(word: str) -> int:
-    clock = stamps.read_clock(word)
-    return -1 if clock is None else clock.seconds
-
-
-def _dated(dates: Any, clocks: Any, mapping: Mapping) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    import numpy as np
-
-    def day(word: str) -> int:
-        found = stamps.read_date(stamps.split_stamp(word)[0], mapping.date_order)
-        return NO_TIME if found is None else found * stamps.DAY_S
-
-    days, seconds = looked_up(dates, day), looked_up(clocks, _clock_seconds)
-    offsets = looked_up(clocks, lambda word: _offset(word, mapping))
-    bad = (days == NO_TIME) | (seconds < 0) | (offsets == NO_TIME)
-    return np.where(bad, NO_TIME, days + seconds - offsets), seconds
-
-
-def _offset(word: str, mapping: Mapping) -> int:
-    clock = stamps.read_clock(word)
-    if clock is None:
-        return NO_TIME
-    settled = settle(0, clock.offset_s, mapping)
-    return NO_TIME if settled == NO_TIME else -settled
-
-
-def _stamped(column: Any, mapping: Mapping) -> NDArray[np.int64]:
-    """Stamps of one column; those of one shape are split once and read by their distinct dates and clocks."""
-    import numpy as np
-    import pyarrow as pa
-    import pyarrow.compute as pc
-
-    if pa.types.is_timestamp(column.type):
-        seconds = column.cast(pa.int64())
-        seconds = np.asarray(seconds.fill_null(NO_TIME) if seconds.null_count else seconds)
-        if int(seconds.min()) >= FIRST_S and int(seconds.max()) < LAST_S:
-            return seconds
-        return np.where((seconds >= FIRST_S) & (seconds < LAST_S), seconds, NO_TIME)
-
-    if mapping.stamp_form == "written" and (split := _one_shape(column)):
-        width, gap = split
-        dates = pc.utf8_slice_codeunits(column, 0, width)
-        return _dated(dates, pc.utf8_slice_codeunits(column, gap, None), mapping)[0]
-    return looked_up(column, lambda word: one_time(word, mapping))
-
-
-def _one_shape(column: Any) -> tuple[int, int] | None:
-    """Where the date ends and the clock begins, if all stamps are plain ASCII of one length split at one place."""
-    import numpy as np
-
-    count = len(column)
-    _, offsets, data = column.buffers()
-    ends = np.frombuffer(offsets, dtype=np.int32)[column.offset : column.offset + count + 1]
-    length = int(ends[1] - ends[0])
-    if not 8 < length <= stamps.MAX_LETTERS or not bool((np.diff(ends) == length).all()):
-        return None
-    first = column[0].as_py()
-    day, clock = stamps.split_stamp(first)
-    gap = first.find(clock, len(day))
-    if not first.startswith(day) or gap < 0 or stamps.read_clock(clock) is None or first != first.strip():
-        return None
-    letters = np.frombuffer(data, dtype=np.uint8)[ends[0] : ends[-1]].reshape(count, length)
-    between = letters[:, len(day) : gap]
-    plain = bool((between == between[0]).all()) and bool((letters < 128).all())
-    return (len(day), gap) if plain and gap > len(day) else None

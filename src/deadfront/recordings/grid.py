@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from deadfront.recordings.answer import WINDOW_S
 from deadfront.recordings.marks import DOUBTFUL, Mark
-from deadfront.recordings.repeats import spread
+from deadfront.recordings.repeats import spread, stretches
 from deadfront.recordings.series import Series
 
 if TYPE_CHECKING:
@@ -63,22 +63,35 @@ def grid_of(series: Series) -> Grid:
 
     cell = cell_length(series.step_s)
     per_window = WINDOW_S // cell if WINDOW_S % cell == 0 else 1
-    if len(series.mean) and bool((series.length_s == cell).all()) and bool((np.diff(series.start_s) == cell).all()):
+    if series.unbroken and cell == series.step_s:
         return _unbroken(series, cell, per_window)
+    if series.even and cell == series.step_s:
+        return _even(series, cell, per_window)
     usable = series.length_s <= max(cell + cell // 2, WINDOW_S if cell < WINDOW_S else 0)
-    start, length = series.start_s[usable], series.length_s[usable]
-    mean, marks = series.mean[usable], series.marks[usable]
+    start, length, mean, marks = series.start_s, series.length_s, series.mean, series.marks
+    if not bool(usable.all()):
+        start, length, mean, marks = start[usable], length[usable], mean[usable], marks[usable]
     if not len(start):
         none = np.zeros(0, dtype=np.int64)
         return Grid(cell, per_window, none, none.astype(float), none.astype(bool), none.astype(np.uint16))
-    phase = int(start[0]) % cell
-    even = bool(((start - phase) % cell == 0).all()) and bool((length == cell).all())
-    layout = _layout(start - phase * even, length, cell, per_window)
-    if even:
-        return _even(layout, phase, start, mean, marks)
+    steps = np.diff(start)
+    if bool((length == cell).all()) and bool((steps > 0).all()) and bool((steps % cell == 0).all()):
+        alike = replace(series, start_s=start, length_s=length, mean=mean, marks=marks, step_s=cell, even=True)
+        return _unbroken(alike, cell, per_window) if alike.unbroken else _even(alike, cell, per_window)
+    layout = _layout(start, length, cell, per_window)
     step = max(series.step_s, 1)
     inside = cell % step == 0 and bool((start % step == 0).all()) and bool((length == step).all())
     return replace(_shared_out(layout, (start, length, mean, marks)), even=inside, longest_s=int(length.max()))
+
+
+def any_of(values: NDArray[Any], count: int) -> NDArray[Any]:
+    """The bits of `count` adjoining values together, one for each that has enough behind it."""
+    found, width = values, 1
+    while width < count and len(found):
+        more = min(width, count - width)
+        found = found[:-more] | found[more:]
+        width += more
+    return found
 
 
 def _unbroken(series: Series, cell: int, per_window: int) -> Grid:
@@ -88,11 +101,13 @@ def _unbroken(series: Series, cell: int, per_window: int) -> Grid:
     count = len(series.mean)
     before = int(series.start_s[0]) // cell % per_window
     after = -(before + count) % per_window
-    start = int(series.start_s[0]) - before * cell + cell * np.arange(before + count + after)
+    first = int(series.start_s[0]) - before * cell
+    start = np.arange(first, first + cell * (before + count + after), cell)
     missing = np.zeros(len(start), dtype=bool)
+    mean, marks = np.zeros(len(start)), np.zeros(len(start), dtype=np.uint16)
     missing[:before] = missing[before + count :] = True
-    around = (before, after)
-    return Grid(cell, per_window, start, np.pad(series.mean, around), missing, np.pad(series.marks, around))
+    mean[before : before + count], marks[before : before + count] = series.mean, series.marks
+    return Grid(cell, per_window, start, mean, missing, marks)
 
 
 def cell_length(step_s: int) -> int:
@@ -116,18 +131,24 @@ class _Layout:
 
         block_s = self.cell_s * self.per_window
         block = time_s // block_s
-        stretch = np.searchsorted(self.first, block, side="right") - 1
-        return (self.offset[stretch] + block - self.first[stretch]) * block_s + time_s % block_s
+        moved = self.offset - self.first
+        if len(moved) == 1:
+            return time_s + int(moved[0]) * block_s
+        return time_s + moved[np.searchsorted(self.first, block, side="right") - 1] * block_s
 
 
 def _layout(start: NDArray[np.int64], length: NDArray[np.int64], cell: int, per_window: int) -> _Layout:
     import numpy as np
 
     block_s = cell * per_window
-    first, last = start // block_s, np.maximum.accumulate((start + length - 1) // block_s)
-    far = np.flatnonzero(first[1:] - last[:-1] > max(BREAK_S // block_s, 2)) + 1
-    firsts = first[np.concatenate(([0], far))]
-    lasts = last[np.concatenate((far - 1, [len(start) - 1]))]
+    most = max(BREAK_S // block_s, 2)
+    if bool((start[1:] - start[:-1] > (most - 1) * block_s).any()):
+        first, last = start // block_s, np.maximum.accumulate((start + length - 1) // block_s)
+        far = np.flatnonzero(first[1:] - last[:-1] > most) + 1
+        firsts = first[np.concatenate(([0], far))]
+        lasts = last[np.concatenate((far - 1, [len(start) - 1]))]
+    else:  # no break is long enough to part stretches
+        firsts, lasts = start[:1] // block_s, np.array([(start + length - 1).max() // block_s])
     counts = lasts - firsts + 2  # with the one block that parts it from the next
     offset = np.concatenate(([0], np.cumsum(counts)[:-1]))
     blocks = np.arange(int(counts.sum())) - np.repeat(offset - firsts, counts)
@@ -135,17 +156,24 @@ def _layout(start: NDArray[np.int64], length: NDArray[np.int64], cell: int, per_
     return _Layout(cell, per_window, firsts, offset, cells)
 
 
-def _even(
-    layout: _Layout, phase: int, start: NDArray[np.int64], mean: NDArray[np.float64], marks: NDArray[np.uint16]
-) -> Grid:
+def _even(series: Series, cell: int, per_window: int) -> Grid:
+    """Readings with gaps, each of them one cell."""
     import numpy as np
 
+    phase = int(series.start_s[0]) % cell
+    layout = _layout(series.start_s - phase, series.length_s, cell, per_window)
     count = len(layout.start_s)
-    at = layout.at(start - phase) // layout.cell_s
     means, missing = np.zeros(count), np.ones(count, dtype=bool)
     bits = np.zeros(count, dtype=np.uint16)
-    means[at], missing[at], bits[at] = mean, False, marks
-    return Grid(layout.cell_s, layout.per_window, layout.start_s + phase, means, missing, bits)
+    parts = stretches(series.start_s, cell)
+    if not parts:
+        rows = layout.at(series.start_s - phase) // cell
+        means[rows], missing[rows], bits[rows] = series.mean, False, series.marks
+    places = layout.at(series.start_s[[first for _, first, _ in parts]] - phase) // cell
+    for at, (_, first, last) in zip(places.tolist(), parts, strict=True):
+        to = at + last - first
+        means[at:to], missing[at:to], bits[at:to] = series.mean[first:last], False, series.marks[first:last]
+    return Grid(cell, per_window, layout.start_s + phase, means, missing, bits)
 
 
 def _shared_out(

@@ -38,14 +38,19 @@ def _packed_ints(values: NDArray[Any]) -> Any:
     return 0, values.astype(np.int64)
 
 
-def _unpacked_ints(packed: Any) -> NDArray[np.int64]:
+def _unpacked_ints(packed: Any, out: NDArray[Any], at: int) -> int:
+    """Lay a packed block into an array; where the next one begins."""
     import numpy as np
 
     if isinstance(packed, _Run):
-        return packed.first + packed.step * np.arange(packed.count, dtype=np.int64)
+        to = at + packed.count
+        last = packed.first + packed.step * packed.count
+        out[at:to] = np.arange(packed.first, last, packed.step, dtype=np.int64) if packed.step else packed.first
+        return to
     low, values = packed
-    result: NDArray[np.int64] = low + values.astype(np.int64)
-    return result
+    to = at + len(values)
+    np.add(values, low, out=out[at:to], dtype=np.int64, casting="unsafe")
+    return to
 
 
 def _packed_floats(values: NDArray[np.float64]) -> NDArray[Any]:
@@ -118,15 +123,16 @@ class Pack:
         if not self._values:
             none = np.zeros(0, dtype=np.int64)
             return none, none, none.astype(np.float64), none.astype(np.uint16)
-        times, lengths = (_joined(kept, np.int64) for kept in self._whole[:2])
-        values = np.concatenate(self._values).astype(np.float64, copy=False)
-        return times, lengths, values, _joined(self._whole[2], np.uint16)
+        times, lengths = (_joined(kept, np.int64, self.count) for kept in self._whole[:2])
+        values = np.empty(self.count)
+        np.concatenate(self._values, out=values)
+        return times, lengths, values, _joined(self._whole[2], np.uint16, self.count)
 
 
-def _joined(kept: list[Any], kind: Any) -> NDArray[Any]:
+def _joined(kept: list[Any], kind: Any, count: int) -> NDArray[Any]:
     import numpy as np
 
-    if len(kept) == 1 and isinstance(kept[0], _Run) and kept[0].step == 0:
-        return np.full(kept[0].count, kept[0].first, dtype=kind)
-    parts = [_unpacked_ints(each).astype(kind, copy=False) for each in kept]
-    return parts[0] if len(parts) == 1 else np.concatenate(parts)
+    out, at = np.empty(count, dtype=kind), 0
+    for each in kept:
+        at = _unpacked_ints(each, out, at)
+    return out

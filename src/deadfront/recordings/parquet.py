@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 from deadfront.recordings.columns import NO_TIME, Gatherer, Places, Rows, places
-from deadfront.recordings.csv_columns import codes, looked_up, times
+from deadfront.recordings.csv_columns import codes
 from deadfront.recordings.mapping import Mapping
 from deadfront.recordings.marks import mark_of_word
 from deadfront.recordings.numbers import MAX_VALUE
 from deadfront.recordings.recording import Recording, Unread
 from deadfront.recordings.source import Source
+from deadfront.recordings.stamp_columns import Words, looked_up, times
 from deadfront.recordings.trouble import ReadingStopped, RecordingUnreadable
 from deadfront.recordings.zone import table_of_zone
 
@@ -112,7 +113,7 @@ def _stamps(
 
     ends = [at for at in (where.start, where.end) if at >= 0]
     if not ends or not all(pa.types.is_timestamp(columns[at].type) for at in ends):
-        return times(text, mapping, where)
+        return times(text, mapping, where, Words(mapping))
     if any((columns[at].type.tz is None) != (mapping.offsets == "" and mapping.zone != "UTC") for at in ends):
         zone = next((columns[at].type.tz for at in ends), None)
         if not (zone is None and mapping.zone == "UTC"):

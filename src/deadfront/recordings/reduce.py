@@ -19,7 +19,7 @@ from deadfront.recordings.answer import (
 from deadfront.recordings.calendar import Blocks, blocks_of, day_hours
 from deadfront.recordings.grid import Grid, grid_of
 from deadfront.recordings.marks import DOUBTFUL, names_of
-from deadfront.recordings.quality import examine, gaps_of, look
+from deadfront.recordings.quality import Looked, Missing, examine, gaps_of, look
 from deadfront.recordings.recording import Channel, Recording
 from deadfront.recordings.series import Series, series_of, total
 from deadfront.recordings.stamps import DAY_S
@@ -59,7 +59,7 @@ def reduce_channel(recording: Recording, channel: Channel | str, *, with_others:
     more = tuple(series_of(recording, each) for each in others[:8] if each.kind == channel.kind) if with_others else ()
     looked = look(series, more)
     report = _with_received(recording, (channel.name,), looked.report)
-    return _reduced(looked.series, report, provenance_of(recording, channel.name), looked.grid, looked.blocks)
+    return _reduced(replace(looked, report=report), provenance_of(recording, channel.name))
 
 
 def _with_received(recording: Recording, channels: Sequence[str], report: QualityReport) -> QualityReport:
@@ -79,10 +79,11 @@ def reduce(series: Series, report: QualityReport, provenance: Provenance) -> Red
         provenance: Where it comes from.
     """
     grid = grid_of(series)
-    return _reduced(series, report, provenance, grid, blocks_of(grid, series.clock))
+    return _reduced(Looked(series, report, grid, blocks_of(grid, series.clock), gaps_of(series)), provenance)
 
 
-def _reduced(series: Series, report: QualityReport, provenance: Provenance, grid: Grid, blocks: Blocks) -> Reduction:
+def _reduced(looked: Looked, provenance: Provenance) -> Reduction:
+    series, report, grid, blocks = looked.series, looked.report, looked.grid, looked.blocks
     bounded = not series.sampled and report.sources.negative == 0
     doubtful = grid.doubtful()
     demand = demand_of(grid, bounded)
@@ -91,7 +92,8 @@ def _reduced(series: Series, report: QualityReport, provenance: Provenance, grid
         provenance=provenance, unit=series.unit, leg=series.leg, direction=series.direction, sampled=series.sampled,
         step_s=series.step_s, exact=grid.fine and grid.even and bounded, demand=demand, undoubted=undoubted,
         thirty_days=thirty_days(blocks), duration=duration_curve(blocks.mean), days=day_hours(blocks),
-        peak_week=peak_week(blocks, grid), coverage=coverage_of(series), quality=report, mean=mean_of(series, report),
+        peak_week=peak_week(blocks, grid), coverage=coverage_of(series, looked.gaps), quality=report,
+        mean=mean_of(series, report),
     )  # fmt: skip
 
 
@@ -148,7 +150,7 @@ def thirty_days(blocks: Blocks) -> ThirtyDays | None:
 
     if not len(blocks.mean):
         return None
-    day = blocks.local_s // DAY_S
+    day = blocks.day
     first, count = int(day[0]), int(day[-1] - day[0]) + 1
     top = float(blocks.mean.max())
     if count < 2 * WINDOW_DAYS or top <= 0:
@@ -181,7 +183,7 @@ def peak_week(blocks: Blocks, grid: Grid) -> tuple[PlotPoint, ...]:
     """The blocks of the day with the largest block and of three days on both sides."""
     if not len(blocks.mean):
         return ()
-    day = blocks.local_s // DAY_S
+    day = blocks.day
     top = int(day[blocks.mean.argmax()])
     chosen = (day >= top - 3) & (day <= top + 3)
     readings = grid.mean.reshape(-1, grid.per_window)[blocks.number[chosen]]
@@ -192,16 +194,17 @@ def peak_week(blocks: Blocks, grid: Grid) -> tuple[PlotPoint, ...]:
     return tuple(PlotPoint(start, low, mean, high, names_of(mask)) for start, low, mean, high, mask in rows)
 
 
-def coverage_of(series: Series) -> Coverage:
+def coverage_of(series: Series, gaps: Missing | None = None) -> Coverage:
     """How long and how completely was recorded."""
     import numpy as np
 
     first = int(series.start_s[0])
-    last = int((series.start_s + series.length_s).max())
-    gap_from, gap_to = gaps_of(series)
+    last = series.end_s
+    gap_from, gap_to = gaps_of(series) if gaps is None else gaps
     gap_s = gap_to - gap_from
     span = max(last - first, 1)
-    doubtful_s = int(series.length_s[(series.marks & int(DOUBTFUL)) != 0].sum())
+    doubtful = (series.marks & int(DOUBTFUL)) != 0
+    doubtful_s = int(series.length_s[doubtful].sum()) if bool(doubtful.any()) else 0
     recorded = span - int(gap_s.sum())
     unbroken, _ = _stretch(first, last, gap_from, gap_to, np.zeros_like(gap_s))
     long = gap_s > SMALL_GAP_S

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from deadfront.recordings.mapping import ENERGY, UNITS
 from deadfront.recordings.marks import Mark
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 HOUR_S = 3600
 FIRST_FEW = 5_000
+FEW_DROPPED = 1_000
 # The base unit that a unit's mean over time is told in.
 BASE = {
     "W": "W", "kW": "W", "Wh": "W", "kWh": "W", "MWh": "W", "VA": "VA", "kVA": "VA", "VAh": "VA", "kVAh": "VA",
@@ -68,6 +69,7 @@ class Series:
         step_s: The usual interval [s].
         clock: The clock of the place.
         counts: What was met on the way.
+        even: Whether all lengths are the step and all starts lie whole steps apart; so it is with any part of it.
     """
 
     name: str
@@ -82,6 +84,20 @@ class Series:
     step_s: int
     clock: OffsetTable
     counts: Counts
+    even: bool = False
+
+    @property
+    def unbroken(self) -> bool:
+        """Whether it is even and lacks no reading between its first and last."""
+        count = len(self.start_s)
+        return self.even and count > 0 and int(self.start_s[-1] - self.start_s[0]) == (count - 1) * self.step_s
+
+    @property
+    def end_s(self) -> int:
+        """The end of the reading that ends last."""
+        if self.even:
+            return int(self.start_s[-1] + self.length_s[-1])
+        return int((self.start_s + self.length_s).max())
 
     def marked(self, chosen: NDArray[np.bool_], mark: Mark) -> Series:
         """The same series with one more mark on the chosen readings."""
@@ -107,13 +123,19 @@ def usual_step(times_s: NDArray[np.int64]) -> int:
     """The step met most often between rising times [s]; 0 with fewer than two."""
     import numpy as np
 
-    steps = np.diff(times_s)
+    return _usual(np.diff(times_s))
+
+
+def _usual(steps: NDArray[np.int64]) -> int:
+    """The positive step met most often [s]; 0 where there is none."""
+    import numpy as np
+
+    first = int(steps[0]) if len(steps) else 0
+    if first > 0 and 2 * int(np.count_nonzero(steps == first)) > len(steps):
+        return first
     steps = steps[steps > 0]
     if not len(steps):
         return 0
-    first = int(steps[0])
-    if 2 * int((steps == first).sum()) > len(steps):
-        return first
     values, counts = np.unique(steps, return_counts=True)
     return int(values[counts.argmax()])
 
@@ -132,24 +154,31 @@ def series_of(recording: Recording, channel: Channel | str) -> Series:
     if isinstance(channel, str):
         channel = recording.channel(channel)
     times, lengths, values, file_marks = channel.pack.arrays()
-    if len(times) > 1 and int((np.diff(times) < 0).sum()) * 2 > len(times):  # newest first
+    early = int(np.count_nonzero(times[1:] < times[:-1]))
+    if early * 2 > len(times):  # newest first
         times, lengths, values, file_marks = times[::-1], lengths[::-1], values[::-1], file_marks[::-1]
     marks = file_marks
     doubt = np.zeros(len(times), dtype=bool)
     if not channel.utc:
         times, doubt = recording.clock.to_utc(times, recording.clock_rule, usual_step(times[:FIRST_FEW]))
         marks[doubt] |= int(Mark.DST_AMBIGUOUS)
-    early = int((np.diff(times) < 0).sum())
+    steps = np.diff(times)
+    early = int(np.count_nonzero(steps < 0))
     if early:
         order = np.argsort(times, kind="stable")
         times, lengths, values, marks = times[order], lengths[order], values[order], marks[order]
-    values = values * (channel.scale * UNITS[channel.unit])
-    times, lengths, values, marks, same, other = _once(times, lengths, values, marks)
+        steps = np.diff(times)
+    factor = channel.scale * UNITS[channel.unit]
+    values = values if factor == 1 else values * factor
+    same = other = 0
+    if len(steps) and int(steps.min()) == 0:
+        times, lengths, values, marks, same, other = _once(times, lengths, values, marks)
+        steps = np.diff(times)
     counts = Counts(out_of_order=early, same_twice=same, other_twice=other, doubtful_hours=int(doubt.sum()))
-    step = channel.interval_s or usual_step(times)
+    step = channel.interval_s or _usual(steps)
     if channel.kind == "register":
         return _of_register(recording, channel, times, values, marks, counts)
-    return _of_intervals(recording, channel, (times, lengths, values, marks), step, counts)
+    return _of_intervals(recording, channel, (times, lengths, values, marks), steps, step, counts)
 
 
 Arrays = tuple["NDArray[np.int64]", "NDArray[np.int64]", "NDArray[np.float64]", "NDArray[np.uint16]"]
@@ -158,29 +187,46 @@ Arrays = tuple["NDArray[np.int64]", "NDArray[np.int64]", "NDArray[np.float64]", 
 def _once(
     times: NDArray[np.int64], lengths: NDArray[np.int64], values: NDArray[np.float64], marks: NDArray[np.uint16]
 ) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.float64], NDArray[np.uint16], int, int]:
-    """One reading for each start, the largest; it is marked, and the others counted."""
+    """One reading for each start, the largest; it is marked, and the others counted. The arrays given are used up."""
     import numpy as np
 
-    twice = np.flatnonzero(np.diff(times) == 0)
-    if not len(twice):
-        return times, lengths, values, marks, 0, 0
-    order = np.lexsort((-values, times))
-    times, lengths, values, marks = times[order], lengths[order], values[order], marks[order]
+    again = times[1:] == times[:-1]
+    grouped = np.zeros(len(times), dtype=bool)
+    grouped[1:] = again
+    grouped[:-1] |= again
+    rows = np.flatnonzero(grouped)  # few: only they are put in order, the largest of a start before the others
     first = np.ones(len(times), dtype=bool)
-    first[1:] = times[1:] != times[:-1]
-    kept = np.flatnonzero(first)[np.cumsum(first) - 1]
-    same = int(((values == values[kept]) & ~first).sum())
-    marks = marks.copy()
-    marks[kept[~first]] |= int(Mark.DUPLICATE)
-    other = int((~first).sum()) - same
-    return times[first], lengths[first], values[first], marks[first], same, other
+    first[1:] = ~again
+    order = rows[np.lexsort((-values[rows], times[rows]))]
+    heads = first[rows]
+    kept = np.flatnonzero(heads)[np.cumsum(heads) - 1]
+    same = int(((values[order] == values[order[kept]]) & ~heads).sum())
+    other = int((~heads).sum()) - same
+    own = marks[order]
+    own[kept[~heads]] |= int(Mark.DUPLICATE)
+    lengths[rows], values[rows], marks[rows] = lengths[order], values[order], own
+    dropped = np.flatnonzero(~first)
+    return (*(_without(each, dropped, first) for each in (times, lengths, values, marks)), same, other)  # type: ignore
 
 
-def _of_intervals(recording: Recording, channel: Channel, arrays: Arrays, step_s: int, counts: Counts) -> Series:
+def _without(values: NDArray[Any], dropped: NDArray[np.int64], kept: NDArray[np.bool_]) -> NDArray[Any]:
+    """The values kept; where few are dropped, the stretches between them are joined."""
+    import numpy as np
+
+    if len(dropped) > FEW_DROPPED:
+        return values[kept]
+    ends = [*dropped.tolist(), len(values)]
+    starts = [0, *(at + 1 for at in ends[:-1])]
+    return np.concatenate([values[first:last] for first, last in zip(starts, ends, strict=True)])
+
+
+def _of_intervals(
+    recording: Recording, channel: Channel, arrays: Arrays, steps: NDArray[np.int64], step_s: int, counts: Counts
+) -> Series:
     import numpy as np
 
     times, lengths, values, marks = arrays
-    told = lengths[lengths > 0]
+    told = lengths[lengths > 0] if bool(lengths.any()) else lengths[:0]
     if len(told) and not channel.interval_s:
         usual = int(np.bincount(told).argmax()) if int(told.max()) < 1_000_000 else int(np.median(told))
         # A clock end such as 00:14 names the last minute of a quarter hour, not its end.
@@ -189,18 +235,22 @@ def _of_intervals(recording: Recording, channel: Channel, arrays: Arrays, step_s
     lengths = np.where(lengths > 0, lengths, step_s) if len(told) else np.full(len(times), step_s)
     if channel.ends:
         times = times - lengths
-    some = lengths > 0
-    if not bool(some.all()):
+        steps = np.diff(times) if len(told) else steps
+    lacking = 0
+    if len(lengths) and int(lengths.min()) <= 0:
+        some = lengths > 0
+        lacking = int((~some).sum())
         times, lengths, values, marks = times[some], lengths[some], values[some], marks[some]
+        steps = np.diff(times)
     if not len(times):
         raise RecordingUnreadable("recordings.series.no_interval", channel=channel.name)
     if channel.unit in ENERGY:
         values = values * HOUR_S / lengths
     counts = Counts(
         len(times), counts.out_of_order, counts.same_twice, counts.other_twice, 0, 0, counts.doubtful_hours, 0,
-        int((~some).sum()),
+        lacking,
     )  # fmt: skip
-    return _judged(recording, channel, (times, lengths, values, marks), step_s, counts)
+    return _judged(recording, channel, (times, lengths, values, marks), steps, step_s, counts)
 
 
 def _of_register(
@@ -225,20 +275,22 @@ def _of_register(
         counts.doubtful_hours, 0, 0,
     )  # fmt: skip
     arrays = (times[:-1][keep], lengths[keep], means[keep], own[keep])
-    return _judged(recording, channel, arrays, usual_step(times), counts)
+    return _judged(recording, channel, arrays, np.diff(arrays[0]), usual_step(times), counts)
 
 
-def _judged(recording: Recording, channel: Channel, arrays: Arrays, step_s: int, counts: Counts) -> Series:
+def _judged(
+    recording: Recording, channel: Channel, arrays: Arrays, steps: NDArray[np.int64], step_s: int, counts: Counts
+) -> Series:
     """Mark overlaps, jumps of the clock and negative readings; a reading with no mark is valid."""
     import numpy as np
 
     times, lengths, values, marks = arrays
     marks = marks.copy()
-    steps = np.diff(times)
-    over = np.flatnonzero(steps < lengths[:-1]) + 1
+    alike = bool((lengths == step_s).all())
+    odd = np.flatnonzero(steps != step_s)
+    over = (odd[steps[odd] < step_s] if alike else np.flatnonzero(steps < lengths[:-1])) + 1
     marks[over] |= int(Mark.OVERLAPPED)
-    jumps = np.flatnonzero(steps != step_s)
-    jumps = jumps[steps[jumps] % step_s != 0] + 1 if step_s else jumps[:0]
+    jumps = odd[steps[odd] % step_s != 0] + 1 if step_s else odd[:0]
     regular = len(jumps) * 20 <= len(times)  # else the file keeps no step at all
     if regular:
         marks[jumps] |= int(Mark.CLOCK_JUMP)
@@ -251,7 +303,7 @@ def _judged(recording: Recording, channel: Channel, arrays: Arrays, step_s: int,
     )  # fmt: skip
     return Series(
         channel.name, BASE[channel.unit], channel.leg, channel.direction, channel.kind == "instant", times, lengths,
-        values, marks, step_s, recording.clock, counts,
+        values, marks, step_s, recording.clock, counts, alike and step_s > 0 and not len(jumps),
     )  # fmt: skip
 
 

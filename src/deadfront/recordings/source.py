@@ -4,14 +4,49 @@ from __future__ import annotations
 
 import codecs
 import hashlib
+from collections import deque
 from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
 from typing import BinaryIO
 
 from deadfront.recordings.trouble import ReadingStopped
 
 CHUNK = 1 << 20
+BESIDE_BYTES = 2 << 20  # a smaller file is hashed at once; a thread would cost more than it saves
+WAITING = 8
 Progress = Callable[[int], None]
 Stop = Callable[[], bool]
+
+
+class _Checksum:
+    """SHA-256 of the bytes in their order, made in a thread beside the reading where there are many."""
+
+    def __init__(self, beside: bool) -> None:
+        self._hash = hashlib.sha256()
+        self._thread = ThreadPoolExecutor(1) if beside else None
+        self._waiting: deque[Future[None]] = deque()
+
+    def update(self, data: bytes) -> None:
+        """More bytes; waits where the thread has fallen behind, so that few are held."""
+        if self._thread is None:
+            self._hash.update(data)
+            return
+        self._waiting.append(self._thread.submit(self._hash.update, data))
+        while len(self._waiting) > WAITING:
+            self._waiting.popleft().result()
+
+    def end(self) -> str:
+        """The checksum, once the thread is done."""
+        while self._waiting:
+            self._waiting.popleft().result()
+        self.close()
+        return self._hash.hexdigest()
+
+    def close(self) -> None:
+        """End the thread."""
+        if self._thread is not None:
+            self._thread.shutdown(wait=False, cancel_futures=True)
+            self._thread = None
 
 
 class Source:
@@ -29,12 +64,14 @@ class Source:
         self.size = file.seek(0, 2)
         self.stopped = False
         self.utf8_only = False
+        self._hash = _Checksum(False)
         self.restart()
 
     def restart(self) -> None:
         """Begin anew at the first byte."""
         self._file.seek(0)
-        self._hash = hashlib.sha256()
+        self._hash.close()
+        self._hash = _Checksum(self.size > BESIDE_BYTES)
         self._mixed = False
         self._decoder = codecs.getincrementaldecoder("utf-8")()
         self.bytes_read = 0
@@ -71,7 +108,7 @@ class Source:
         """Checksum of the whole file; reads what is left of it."""
         while self.read(CHUNK):
             pass
-        return self._hash.hexdigest()
+        return self._hash.end()
 
     def close(self) -> None:
         """Nothing: the file belongs to the caller."""

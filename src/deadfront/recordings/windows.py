@@ -25,7 +25,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from deadfront.recordings.answer import WINDOW_S, Demand, Peak, Phase
-from deadfront.recordings.grid import Grid
+from deadfront.recordings.grid import Grid, any_of
 from deadfront.recordings.marks import names_of
 
 if TYPE_CHECKING:
@@ -40,18 +40,10 @@ def _sums(values: NDArray[Any], count: int) -> NDArray[Any]:
     """Sums of `count` adjoining values, one for each that has enough behind it."""
     import numpy as np
 
-    sums = np.concatenate(([0], np.cumsum(values)))
+    sums = np.zeros(len(values) + 1, dtype=np.float64 if values.dtype.kind == "f" else np.int64)
+    np.cumsum(values, out=sums[1:])
     result: NDArray[Any] = sums[count:] - sums[:-count]
     return result
-
-
-def _any(chosen: Bools, count: int) -> Bools:
-    import numpy as np
-
-    if not bool(chosen.any()):
-        return np.zeros(max(len(chosen) - count + 1, 0), dtype=bool)
-    found: Bools = _sums(chosen, count) > 0
-    return found
 
 
 def _peak(grid: Grid, at: int, count: int, low: float, high: float | None) -> Peak:
@@ -87,19 +79,21 @@ def _fine(grid: Grid, bounded: bool, out: Bools) -> Demand | None:
     import numpy as np
 
     count = grid.per_window
-    means = _sums(grid.mean, count) / count
+    means = _sums(grid.mean, count)
+    means /= count
     if bool(out.any()):
-        means[_any(out, count)] = -np.inf
-    columns = np.concatenate((means, np.full(-len(means) % count, -np.inf))).reshape(-1, count)
+        means[any_of(out, count)] = -np.inf
+    whole = len(means) // count * count
+    tops = np.full(count, -np.inf)
+    tops[: len(means) - whole] = means[whole:]
+    tops = np.maximum(tops, means[:whole].reshape(-1, count).max(axis=0, initial=-np.inf))
     at = int(means.argmax())
     if not np.isfinite(means[at]):
         return None
-    phases = tuple(
-        Phase(after * grid.cell_s, float(top)) for after, top in enumerate(columns.max(axis=0)) if np.isfinite(top)
-    )
+    phases = tuple(Phase(after * grid.cell_s, float(top)) for after, top in enumerate(tops) if np.isfinite(top))
     high, block_high = _upper(grid, out, means) if bounded else (None, None)
     sliding = _exactly(grid, at, count, high, bounded)
-    blocks = columns[:, 0]
+    blocks = means[::count]
     best = int(blocks.argmax())
     if not np.isfinite(blocks[best]):
         return None
@@ -116,12 +110,12 @@ def _partial(grid: Grid, out: Bools) -> tuple[int, float | None]:
 
     if not bool(out.any()):
         return 0, None
-    missing = out.reshape(-1, grid.per_window)
-    partly = missing.any(axis=1) & ~missing.all(axis=1)
+    count = grid.per_window
+    partly = any_of(out, count)[::count] & any_of(~out, count)[::count]
     if not bool(partly.any()):
         return 0, None
-    sums = np.where(out, 0.0, grid.mean).reshape(-1, grid.per_window)[partly].sum(axis=1)
-    return int(partly.sum()), float(sums.max()) / grid.per_window
+    sums = np.where(out.reshape(-1, count)[partly], 0.0, grid.mean.reshape(-1, count)[partly]).sum(axis=1)
+    return int(partly.sum()), float(sums.max()) / count
 
 
 def _exactly(grid: Grid, at: int, count: int, high: float | None, bounded: bool) -> Peak:
@@ -155,10 +149,10 @@ def _any_time(grid: Grid, out: Bools, means: Floats) -> float:
     count = grid.per_window
     if not bool(out.any()):
         return float((means[:-1] + grid.mean[count:] / count).max(initial=-np.inf))
-    cells = np.where(out, 0.0, grid.mean) / count
-    after = means[:-1] + cells[count:]
-    before = means[1:] + cells[: len(means) - 1]
-    return float(max(after.max(initial=-np.inf), before.max(initial=-np.inf)))
+    cells = grid.mean / count
+    cells[out] = 0.0
+    after = float((means[:-1] + cells[count:]).max(initial=-np.inf))
+    return max(after, float((means[1:] + cells[: len(means) - 1]).max(initial=-np.inf)))
 
 
 def _coarse(grid: Grid, bounded: bool, out: Bools) -> Demand:
@@ -176,9 +170,9 @@ def _coarse(grid: Grid, bounded: bool, out: Bools) -> Demand:
     block_top = top if step % WINDOW_S else float(energy[best]) / WINDOW_S
     block = _peak(grid, best, 1, low, block_top if bounded else None)
     inside = WINDOW_S // step
-    if inside:  # shorter than 15 minutes: a window that begins with a reading holds some whole
+    if 0 < inside <= len(energy):  # shorter than 15 minutes: a window that begins with a reading holds some whole
         sums = _sums(energy, inside) / WINDOW_S
-        at = _largest(sums, ~_any(out, inside))
+        at = _largest(sums, ~any_of(out, inside))
         sliding_low = max(low, float(sums[at]))
     else:
         at, inside, sliding_low = best, 1, float(energy[best]) / -(-step // WINDOW_S) / WINDOW_S

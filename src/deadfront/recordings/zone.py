@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
+FEW_FALLS = 1_000
+
 
 @dataclass(frozen=True, slots=True)
 class OffsetTable:
@@ -37,8 +39,11 @@ class OffsetTable:
 
         if not self.changes_s:
             return utc_s + self.offsets_s[0]
-        at = np.searchsorted(np.array(self.changes_s), utc_s, side="right")
-        local: Ints = utc_s + np.array(self.offsets_s)[at]
+        changes, offsets = np.array(self.changes_s), np.array(self.offsets_s)
+        if not len(utc_s):
+            return utc_s
+        first, last = np.searchsorted(changes, [int(utc_s.min()), int(utc_s.max())], side="right")
+        local: Ints = utc_s + offsets[first:][np.searchsorted(changes[first:last], utc_s, side="right")]
         return local
 
     def to_utc(self, local_s: Ints, clock: str, step_s: int) -> tuple[Ints, Bools]:
@@ -60,15 +65,18 @@ class OffsetTable:
             return local_s - (min(self.offsets_s) if clock == "standard" else self.offsets_s[0]), doubt
         changes, offsets = np.array(self.changes_s), np.array(self.offsets_s)
         ends = changes + np.maximum(offsets[:-1], offsets[1:])
-        utc = local_s - offsets[np.searchsorted(ends, local_s, side="right")]
         if not len(local_s):
-            return utc, doubt
-        low, high = local_s.min(), local_s.max()
+            return local_s, doubt
+        low, high = int(local_s.min()), int(local_s.max())
+        first, last = (int(at) for at in np.searchsorted(ends, [low, high], side="right"))
+        rising = _Rising(local_s)
+        utc = local_s - int(offsets[first])
+        for at in range(first, last):
+            rising.shift(utc, int(ends[at]), int(offsets[at] - offsets[at + 1]))
         for change, before, after in zip(self.changes_s, self.offsets_s, self.offsets_s[1:], strict=False):
             if change + max(before, after) < low or change + min(before, after) > high:
                 continue
-            odd = (local_s >= change + min(before, after)) & (local_s < change + max(before, after))
-            rows = np.flatnonzero(odd)
+            rows = rising.rows(change + min(before, after), change + max(before, after))
             if after > before or clock == "first":
                 doubt[rows] |= after > before
                 continue
@@ -76,6 +84,38 @@ class OffsetTable:
             utc[second] += before - after
             doubt[rows] |= clock == "changes" and not len(second)
         return utc, doubt
+
+
+class _Rising:
+    """Clock readings as stretches that rise, so that a span of the clock is found without looking at every one."""
+
+    def __init__(self, local_s: Ints) -> None:
+        import numpy as np
+
+        self._local_s = local_s
+        falls = np.flatnonzero(local_s[1:] < local_s[:-1]) + 1
+        edges = [0, *falls.tolist(), len(local_s)] if len(falls) <= FEW_FALLS else []
+        self._stretches = list(zip(edges, edges[1:], strict=False))
+
+    def rows(self, first_s: int, last_s: int) -> Ints:
+        """The rows from first_s, included, to last_s, not included, in order."""
+        import numpy as np
+
+        if not self._stretches:
+            return np.flatnonzero((self._local_s >= first_s) & (self._local_s < last_s))
+        found = [np.zeros(0, dtype=np.int64)]
+        for low, high in self._stretches:
+            start, stop = self._local_s[low:high].searchsorted([first_s, last_s])
+            found.append(np.arange(low + int(start), low + int(stop)))
+        return np.concatenate(found)
+
+    def shift(self, utc: Ints, first_s: int, by_s: int) -> None:
+        """Add to the rows from first_s on."""
+        if not self._stretches:
+            utc += (self._local_s >= first_s) * by_s
+        for low, high in self._stretches:
+            start = low + int(self._local_s[low:high].searchsorted(first_s))
+            utc[start:high] += by_s
 
 
 def _second_pass(local_s: Ints, rows: Ints, step_s: int, fold_s: int) -> Ints:
