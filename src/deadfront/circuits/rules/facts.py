@@ -8,10 +8,11 @@ from datetime import date
 from decimal import Decimal
 from functools import cached_property
 
+from deadfront.circuits.rules.runs.case import RunCase
 from deadfront.codebook.book import Codebook
 from deadfront.job.house import HouseAt
 from deadfront.job.load_things import Load
-from deadfront.job.panel_things import Breaker, Circuit, Outlet, Panel
+from deadfront.job.panel_things import Breaker, Circuit, Outlet, Panel, Raceway
 from deadfront.job.thing import Thing
 from deadfront.msg import Msg, said
 from deadfront.results.circuits import Drop, FaultPoint, Question, Required, Run
@@ -38,6 +39,7 @@ class Facts:
         readings: Reading chosen per disputed subject.
         existing: True for an existing dwelling, None if not known.
         permit_on: Date of the permit, None if not known.
+        cases: What each branch circuit and feeder is judged by, by the id of its circuit or of the panel it feeds.
         runs, drops, faults, grounding, questions: Answers made so far; rules of `each` get them all.
     """
 
@@ -48,6 +50,7 @@ class Facts:
     readings: Mapping[str, str] = field(default_factory=dict)
     existing: bool | None = True
     permit_on: date | None = None
+    cases: Mapping[str, RunCase] = field(default_factory=dict)
     runs: tuple[Run, ...] = ()
     drops: tuple[Drop, ...] = ()
     faults: tuple[FaultPoint, ...] = ()
@@ -83,6 +86,11 @@ class Facts:
     def panels(self) -> Mapping[str, Panel]:
         """Panels by id."""
         return {each.id: each for each in self.at.house.panels}
+
+    @cached_property
+    def raceways(self) -> Mapping[str, Raceway]:
+        """Raceways by id."""
+        return {each.id: each for each in self.at.house.raceways}
 
     @cached_property
     def loads_on(self) -> Mapping[str, tuple[Load, ...]]:
