@@ -154,7 +154,8 @@ def test_the_packet_holds_the_evidence(desk: Desk, tmp_path: Path, year: Path, l
     opened = desk.open_job(added(desk, tmp_path, year))
     catalog = Catalog(language, strict=language == "en")
     sheets = sheets_of(answer(opened.job, measured=opened.measured), catalog, revision=2, on=date(2026, 5, 12))
-    assert [sheet.key for sheet in sheets] == ["load", "evidence", "todo"]
+    keys = [sheet.key for sheet in sheets]
+    assert keys[:2] == ["load", "evidence"] and keys[-1] == "todo"
     html = standalone_html(sheets, catalog)
     assert html.count('class="plot"') == 3 and "2025-01-11 19:00 MST" in html
     assert catalog.lacking == set()

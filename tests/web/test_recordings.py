@@ -12,7 +12,9 @@ from pathlib import Path
 
 import pytest
 
+from deadfront.app import feed_drafts
 from deadfront.recordings.source import Source
+from tests.recordings.espi_file import Meter, feed
 from tests.recordings_made import made_year
 from tests.web.start import HTMX, Pages
 
@@ -42,8 +44,9 @@ def send(pages: Pages, data: bytes = YEAR, name: str = "usage 2025.csv") -> obje
 
 
 def answer(pages: Pages, does: str = "look", **form: str) -> object:
-    data = {"does": does, **form}
-    return pages.client.post(f"/jobs/{pages.job}/recordings/mapping", data=data, follow_redirects=False)
+    """What a form without script comes to: the rows shown anew, or the reading begun (303, not followed)."""
+    data, look = {"does": does, **form}, does == "look"
+    return pages.client.post(f"/jobs/{pages.job}/recordings/mapping", data=data, follow_redirects=look)
 
 
 def read(pages: Pages, **form: str) -> str:
@@ -290,15 +293,75 @@ def test_a_recording_is_removed_and_undo_brings_it_back(pages: Pages) -> None:
     assert "6,260 W" in pages.get("/recordings")
 
 
+T0 = 1_735_714_800  # 2025-01-01 00:00 in Denver
+
+
+def feed_of(*flows: str, count: int = 960, uom: str = "72") -> bytes:
+    """A utility's feed: 100 to 106 tens of Wh in every quarter of an hour, one meter reading for each direction."""
+    readings = [(T0 + 900 * n, 900, 100 + n % 7, ()) for n in range(count)]
+    told = {"uom": uom, "powerOfTenMultiplier": "1"}
+    return feed(*(Meter(list(readings), {**told, "flowDirection": flow}, f"Register {n}", n)
+                  for n, flow in enumerate(flows, 1)))  # fmt: skip
+
+
 def test_espi_says_itself_what_it_holds(pages: Pages) -> None:
-    entry = (
-        '<?xml version="1.0"?><feed xmlns="http://www.w3.org/2005/Atom"><entry><content>'
-        '<ReadingType xmlns="http://naesb.org/espi"><powerOfTenMultiplier>0</powerOfTenMultiplier><uom>72</uom>'
-        "</ReadingType></content></entry></feed>"
-    )
-    send(pages, entry.encode(), "usage.xml")
+    """100 tens of Wh: 1,000 Wh in a quarter of an hour, 4,000 W; at most 106 of them: 4,240 W."""
+    send(pages, feed_of("1"), "usage.xml")
     said = text_of(pages.get("/recordings/mapping"))
     assert "It tells its own units, scale, direction" in said and "Where is the house?" not in said
+    assert "energy in the interval, in Wh; drawn from the utility; leg not said; figures of the file times 10" in said
+    assert "1735714800 900 100 2025-01-01 00:00 to 00:15: 1,000 Wh = 4,000 W" in said
+    page = text_of(read(pages))
+    assert "Largest quarter hour on the clock: 4,240 W" in page
+
+
+def test_a_feed_of_two_directions_asks_which(pages: Pages) -> None:
+    send(pages, feed_of("1", "19"), "usage.xml")
+    page = pages.get("/recordings/mapping")
+    assert "sent back to the utility" in text_of(page)
+    boxes = re.findall(r'name="(channel:[^"]*)"', page)
+    assert len(boxes) == 2
+    assert "The file has several channels." in text_of(answer(pages, "read").text)  # type: ignore[attr-defined]
+    assert "4,240 W" in text_of(read(pages, **{html.unescape(boxes[0]): "yes"}))
+
+
+def test_a_feed_too_large_to_be_looked_through_asks_once_it_is_read(
+    pages: Pages, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(feed_drafts, "MOST_BYTES", 1000)
+    send(pages, feed_of("1", "19"), "usage.xml")
+    assert "channel:" not in pages.get("/recordings/mapping")
+    page = text_of(read(pages))
+    assert "could not be read" in page and "The file has several channels. Say which:" in page
+    assert kept(pages) == [] and pages.revision == 1
+    boxes = re.findall(r'name="(channel:[^"]*)"', pages.get("/recordings/mapping"))
+    assert len(boxes) == 2, "what reading found is offered now"
+    assert "4,240 W" in text_of(read(pages, **{html.unescape(boxes[0]): "yes"}))
+
+
+def test_a_broken_feed_is_said_on_the_page(pages: Pages) -> None:
+    send(pages, feed_of("1")[:5000], "usage.xml")
+    said = text_of(pages.get("/recordings/mapping"))
+    assert "The XML is broken in line" in said
+    answered = answer(pages, "read")
+    assert answered.status_code == 422 and kept(pages) == []  # type: ignore[attr-defined]
+
+
+def test_parquet_is_explained_like_a_table(pages: Pages, tmp_path: Path) -> None:
+    """0.25 kWh in a quarter of an hour: 1 kW; the largest, 0.5 kWh, 2 kW."""
+    import pyarrow as pa
+    from pyarrow import parquet
+
+    at = [datetime(2025, 3, 1) + timedelta(minutes=15 * n) for n in range(960)]
+    path = tmp_path / "usage.parquet"
+    used = [0.5 if n == 500 else 0.25 for n in range(960)]
+    parquet.write_table(pa.table({"start": pa.array(at, pa.timestamp("s")), "used (kWh)": used}), path)
+    send(pages, path.read_bytes(), "usage.parquet")
+    page = pages.get("/recordings/mapping")
+    assert "A table as Parquet." in page and 'name="separator"' not in page
+    said = text_of(answer(pages, zone="America/Denver").text)  # type: ignore[attr-defined]
+    assert "2025-03-01 00:00 to 00:15: 0.25 kWh = 1 kW" in said
+    assert "Largest quarter hour on the clock: 2,000 W" in text_of(read(pages))
 
 
 def test_a_long_upload_is_allowed_here_only(tmp_path: Path) -> None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from markupsafe import Markup
 
+from deadfront.documents.catalog import Catalog
 from deadfront.documents.formula import assumption
 from deadfront.documents.heads import cite_lines
 from deadfront.documents.html import block_html
@@ -30,26 +31,27 @@ def load_page(at: AtJob, folds: frozenset[str] | None = None) -> LoadPage:
     Args:
         folds: Which of the worked figures are unfolded; the others are handed on when asked for. None: all.
     """
-    sheet = next(each for each in at.sheets() if each.key == "load")
+    sheets = at.sheets()
+    sheet = next(each for each in sheets if each.key == "load")
     first, rest = cut(sheet)
     body = "\n".join(block_html(block, at.catalog) for block in first)
     return LoadPage(
         shell_of(at, "load"), safe(body), tuple(methods_of(at)), readings_of(at),
         assumptions_of(at), tuple(worked_of(at, rest, folds)), tuple(cite_lines(sheet.cites, at.catalog)),
         table_of("loads", at, NewIds(at), wanted=True), tuple(kind_words(at.catalog).values()), circuit_choices(at.job),
-        recording_lines(at), plots_of(at),
+        recording_lines(at), plots_of(sheets, at.catalog),
     )  # fmt: skip
 
 
-def plots_of(at: AtJob) -> Markup:
+def plots_of(sheets: Sequence[Sheet], catalog: Catalog) -> Markup:
     """The plots of the recordings, each under the heading of its recording, as on the evidence sheet of the packet."""
-    evidence = next((each for each in at.sheets() if each.key == "evidence"), None)
+    evidence = next((each for each in sheets if each.key == "evidence"), None)
     body, heading = "", ""
     for block in evidence.blocks if evidence else ():
         if isinstance(block, Heading) and block.say.key == "sheet.evidence.recording":
-            heading = block_html(block, at.catalog)
+            heading = block_html(block, catalog)
         elif isinstance(block, Picture):
-            body += heading + block_html(block, at.catalog)
+            body += heading + block_html(block, catalog)
             heading = ""
     return safe(body)
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
+from deadfront.app.feed_drafts import FeedChannel, feed_channels
 from deadfront.app.recording_drafts import Draft, channels_at, draft_of, rows_as_read
 from deadfront.app.recordings import add_recording
 from deadfront.documents.catalog import Catalog
@@ -34,6 +35,7 @@ class Answered:
         incoming: The file.
         draft: What it seems to mean.
         mapping: The same with the answers; None for ESPI, or where it cannot be made.
+        feed: The channels of a utility's feed.
         refused: Why an answer cannot be taken; None where each can.
     """
 
@@ -41,9 +43,12 @@ class Answered:
         self.incoming = incoming
         self.refused: DeadfrontError | None = None
         self.mapping: Columns | None = None
+        self.feed: tuple[FeedChannel, ...] = ()
         library, form = at.web.desk.library, incoming.said
         self.draft: Draft = draft_of(library, incoming.path)
         try:
+            if self.draft.form == "espi":
+                self.feed = feed_channels(incoming.path)
             if self.draft.form == "csv" and self.draft.cut is not None:
                 cut = entry.cut_of(form, self.draft.cut)
                 if cut != self.draft.cut:
@@ -88,16 +93,19 @@ def mapping_page(at: AtJob, trouble: str = "") -> MappingPage:
             rows = tuple(_read_line(row, at.catalog) for row in rows_as_read(draft.table, mapping))
         except DeadfrontError as error:
             trouble = trouble or at.catalog.say(error.msg)
+    for channel in answered.feed:
+        rows += tuple(_read_line(row, at.catalog, channel.name) for row in channel.rows)
     asked, remembered = questions(at.catalog, draft, mapping, form), draft.remembered is not None
-    understood = draft.guess.understood if draft.guess is not None else ()
-    names = tuple(name or str(n + 1) for n, name in enumerate(draft.table.names)) if draft.table else ()
+    understood = [at.catalog.say(each) for each in (draft.guess.understood if draft.guess is not None else ())]
+    understood += [_channel_text(each, at.catalog) for each in answered.feed]
     placed = frozenset(each.field.path for each in asked)
     return MappingPage(
         shell_of(at, "load"), incoming_line(answered.incoming, at.catalog), _answer(at.catalog, answered),
         entry.cut_key(draft.cut) if draft.cut else "", remembered,
-        (at.catalog.key(f"web.recording.form.{draft.form}"), *(at.catalog.say(each) for each in understood)), asked,
+        (at.catalog.key(f"web.recording.form.{draft.form}"), *understood), asked,
         general_fields(at.catalog, draft, mapping, form, placed), column_fields(at.catalog, draft, mapping, placed),
-        names, rows, channel_choices(at, answered), fact_fields(at.catalog, form), zones(at.catalog), trouble,
+        _heads(answered, at.catalog), rows, channel_choices(at, answered), fact_fields(at.catalog, form),
+        zones(at.catalog), trouble,
     )  # fmt: skip
 
 
@@ -112,7 +120,8 @@ def _answer(catalog: Catalog, answered: Answered) -> str:
 def channel_choices(at: AtJob, answered: Answered) -> tuple[ChannelChoice, ...]:
     """The channels to choose from: those of the first rows, and those that reading the file found."""
     mapping, run = answered.mapping, at.web.runs.of(at.id)
-    names = [] if mapping is None else list(channels_at(answered.incoming.path, mapping))
+    names = [each.name for each in answered.feed]
+    names += [] if mapping is None else channels_at(answered.incoming.path, mapping)
     if run is not None and run.trouble is not None and run.trouble.key == "app.recording.which_channel":
         names += [str(name) for name in run.trouble.params["allowed"]]  # type: ignore[attr-defined]
     names = list(dict.fromkeys(names))
@@ -123,7 +132,25 @@ def channel_choices(at: AtJob, answered: Answered) -> tuple[ChannelChoice, ...]:
 
 
 # --- the first rows -----------------------------------------------------------------------------------------------
-def _read_line(row: RowAsRead, catalog: Catalog) -> ReadLine:
+def _heads(answered: Answered, catalog: Catalog) -> tuple[str, ...]:
+    """Names over the cells of the first rows."""
+    if answered.draft.table is not None:
+        return tuple(name or str(number + 1) for number, name in enumerate(answered.draft.table.names))
+    return tuple(catalog.key(f"web.recording.feed.{name}") for name in ("channel", "start", "seconds", "figure"))
+
+
+def _channel_text(channel: FeedChannel, catalog: Catalog) -> str:
+    """What a feed tells of a channel: unit, direction, leg, scale."""
+    say = catalog.key
+    return say(
+        "web.recording.feed.told", name=channel.name, kind=say(f"recordings.kind.{channel.kind}"), unit=channel.unit,
+        direction=say(f"web.recording.feed.direction.{channel.direction or 'unsaid'}"),
+        leg=say(f"web.recording.feed.leg.{channel.leg.lower() or 'unsaid'}"), scale=f"{channel.scale:g}",
+        count=channel.readings,
+    )  # fmt: skip
+
+
+def _read_line(row: RowAsRead, catalog: Catalog, channel: str = "") -> ReadLine:
     """A row in words: "2025-01-01 00:00 to 00:15: 0.42 kWh = 1.68 kW"."""
     figures = catalog.joined([_amount(each, catalog) for each in row.amounts])
     end = row.end.removeprefix(row.start[:11]) if row.start else ""
@@ -131,7 +158,11 @@ def _read_line(row: RowAsRead, catalog: Catalog) -> ReadLine:
     if not row.start:
         when = catalog.key("web.recording.row.no_time")
     clear = bool(row.start) and all(each.value is not None for each in row.amounts)
-    return ReadLine(row.cells, catalog.key("web.recording.row.whole", when=when, figures=figures), clear)
+    return ReadLine(
+        (channel, *row.cells) if channel else row.cells,
+        catalog.key("web.recording.row.whole", when=when, figures=figures),
+        clear,
+    )
 
 
 def _amount(amount: Amount, catalog: Catalog) -> str:

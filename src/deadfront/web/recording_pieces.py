@@ -19,7 +19,6 @@ class RunLine:
         say: Where it stands, in one sentence.
         more: What to do, or the figures that came of it.
         percent: How far, 0 to 100.
-        marks: What was found in the readings, counted.
     """
 
     kind: str
@@ -29,7 +28,6 @@ class RunLine:
     say: str
     more: tuple[str, ...] = ()
     percent: int = 0
-    marks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

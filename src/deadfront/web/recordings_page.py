@@ -147,29 +147,26 @@ def run_line(at: AtJob, run: Run) -> RunLine:
     status = "working" if run.status == "running" and run.size and run.done >= run.size else run.status
     sentence = say(f"web.recording.run.{run.kind}.{status}", file=run.about)
     more: tuple[str, ...] = ()
-    marks: tuple[str, ...] = ()
     if run.underway and run.size:
         done, size = size_text(min(run.done, run.size), at.catalog), size_text(run.size, at.catalog)
         more = (say("web.recording.run.so_far", done=done, size=size, percent=percent),)
     elif run.status == "failed" and run.trouble is not None:
         more = (at.catalog.say(run.trouble),)
     elif run.status == "done" and run.kind == "read":
-        more, marks = _figures(at, str(run.outcome))
+        more = _figures(at, str(run.outcome))
     elif run.status == "done" and run.outcome:
         more = (say("web.recording.run.left", count=len(run.outcome)),)
-    return RunLine(run.kind, run.about, run.status, run.underway, sentence, more, percent, marks)
+    return RunLine(run.kind, run.about, run.status, run.underway, sentence, more, percent)
 
 
-def _figures(at: AtJob, ident: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """What a recording just read comes to; nothing where it was removed since."""
+def _figures(at: AtJob, ident: str) -> tuple[str, ...]:
+    """What a recording just read comes to; nothing where it was removed since. The list tells it all."""
     line = next((each for each in recording_lines(at) if each.ident == ident and not each.stale), None)
     if line is None:
-        return (), ()
+        return ()
     say = at.catalog.key
-    return (
-        say("web.recording.on_clock", peak=line.block),
-        say("web.recording.any_time", peak=line.sliding),
-    ), line.marks
+    told = (say("web.recording.on_clock", peak=line.block), say("web.recording.any_time", peak=line.sliding))
+    return *told, line.marks[0]
 
 
 # --- changing -----------------------------------------------------------------------------------------------------

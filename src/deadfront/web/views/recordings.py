@@ -67,8 +67,10 @@ def answer(request: Request, form: Form) -> Response:
             return _home(at.id)
         except DeadfrontError as error:
             trouble = at.catalog.say(error.msg)
-    context = mapping.mapping_page(at, trouble)
     part = request.headers.get("hx-request") == "true"
+    if not part and not trouble:
+        return _home(at.id, "/mapping")
+    context = mapping.mapping_page(at, trouble)
     body = html(context, at.catalog, template="mapping_form.html") if part else html(context, at.catalog)
     return HTMLResponse(body, 422 if trouble else 200)
 
