@@ -34,7 +34,7 @@ class HouseAt:
         tags: Tag of every thing ever there, removed ones included.
         removed: Things removed on the way, by id.
         changed: Ids of things whose facts the work sets ("service" too): enlarged, replaced in part.
-        set_fields: Which fields the work sets, by the id of the thing.
+        set_fields: Which fields the work sets, by the id of the thing ("service" too).
     """
 
     house: House
@@ -137,11 +137,10 @@ class Walker:
         """Change facts of a thing or of the service."""
         if ident == "service":
             self.service = _changed(Service, self.service, fields, ident, step)
-            self.changed.add(ident)
         else:
             self.change(ident, fields, step)
-            self.changed.add(ident)
-            self.set_fields[ident] = self.set_fields.get(ident, frozenset()) | frozenset(fields)
+        self.changed.add(ident)
+        self.set_fields[ident] = self.set_fields.get(ident, frozenset()) | frozenset(fields)
 
     def take(self, step: WorkStep) -> None:
         """Do all of a step: remove, add, move, set."""

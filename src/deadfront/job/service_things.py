@@ -40,6 +40,9 @@ class OutsideDisconnect(Model):
     sccr_ka: Positive | None = Field(None, description="Short-circuit current rating [kA]")
     overcurrent: bool | None = Field(None, description="Holds a breaker or fuses, not a switch alone")
     neutral_joined: Known = Field("unknown", description="Neutral joined to ground in it by a bonding jumper")
+    bonded_otherwise: bool | None = Field(
+        None, description="Its enclosure is bonded by a supply-side bonding jumper instead, or is not of metal"
+    )
     within_sight: bool | None = Field(None, description="On the dwelling or within sight of it")
     readily_accessible: bool | None = None
 
@@ -76,6 +79,10 @@ class Drop(Conductors):
     above_driveway_ft: Amount | None = Field(None, description="Lowest clearance above a driveway [ft]")
     from_window_ft: Amount | None = Field(None, description="Distance from a window that opens, door, porch [ft]")
     roof_slope_in: Amount | None = Field(None, description="Rise of the roof in 12 in [in]")
+    over_overhang_only: bool | None = Field(
+        None, description="At most 6 ft of it over at most 4 ft of the overhang, ending at a mast through the roof"
+    )
+    above_window: bool | None = Field(None, description="Near a window only above its top")
     mast_supports_drop: bool | None = None
     mast_used_for_other: bool | None = Field(None, description="Something other than the drop is fastened to the mast")
 
@@ -85,7 +92,9 @@ class Grounding(Model):
 
     conductor_size: Size | None = Field(None, description="Grounding electrode conductor")
     conductor_metal: Metal | None = None
-    conductor_spliced: bool | None = None
+    conductor_spliced: bool | None = Field(
+        None, description="Spliced otherwise than by a weld or a listed connector that cannot be undone"
+    )
     bonding_jumper: Known = Field("unknown", description="Main bonding jumper is there and tight")
     bonding_jumper_size: Size | None = Field(None, description="Where it is a wire")
     bonding_jumper_kind: Literal["screw", "strap", "wire"] | None = None
@@ -94,6 +103,7 @@ class Grounding(Model):
     intersystem: Known = Field("unknown", description="Intersystem bonding termination is there")
     intersystem_terminals: Count | None = Field(None, description="Conductors it takes")
     water_pipe: Known = Field("unknown", description="Metal water piping in the building")
+    water_bonded: Known = Field("unknown", description="A bonding conductor is connected to the water piping")
     water_bond_size: Size | None = None
     water_bond_metal: Metal | None = None
     water_bond_ft: Amount | None = Field(None, description="From where the pipe enters to its connection [ft]")
@@ -112,6 +122,12 @@ class Service(Model):
     system: System | None = None
     disconnect: Disconnect = Disconnect()
     disconnects: Count | None = Field(None, description="Throws of the hand to open the whole service; left out: one")
+    disconnects_apart: bool | None = Field(
+        None, description="Where there are several: each in an enclosure or compartment of its own"
+    )
+    nearest_entrance: Known = Field(
+        "unknown", description="Disconnect outdoors, or indoors nearest the point where the conductors enter"
+    )
     outside: OutsideDisconnect = OutsideDisconnect()
     conductors: Conductors = Conductors()
     drop: Drop = Drop()
@@ -135,6 +151,12 @@ class Meter(Thing):
     purpose: Literal["utility", "solar", "submeter", "other"] = "utility"
     socket_a: Positive | None = Field(None, description="Continuous rating marked in the socket [A]")
     neutral_joined: Known = Field("unknown", description="Its enclosure is bonded by the neutral")
+    bonded_otherwise: bool | None = Field(
+        None, description="Its enclosure is bonded by a bonding jumper instead, or is not of metal"
+    )
+    beside_disconnect: bool | None = Field(
+        None, description="On the load side of the service disconnect: right beside it"
+    )
 
 
 class Electrode(Thing):
@@ -159,6 +181,7 @@ class Structure(Thing):
     supply: Literal["branch circuit", "multiwire branch circuit", "feeder"] | None = None
     dwelling: bool | None = None
     supplies: Count | None = Field(None, description="Feeders and branch circuits that serve it; left out: one")
+    supplies_allowed: bool | None = Field(None, description="A listed reason allows more than one supply")
     grounding_conductor: bool | None = Field(None, description="An equipment grounding conductor runs with the supply")
     neutral_joined: Known = Field("unknown", description="Neutral joined to ground at the structure")
     parallel_metal: Known = Field("unknown", description="Other metal path between the buildings: pipe, shield, duct")
@@ -167,3 +190,6 @@ class Structure(Thing):
     )
     disconnect_a: Positive | None = Field(None, description="Rating of its disconnect [A]")
     disconnects: Count | None = None
+    disconnect_outdoors: bool | None = Field(
+        None, description="Its disconnect is outdoors, readily accessible, on the building or within sight of it"
+    )
