@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from datetime import datetime, tzinfo
+from datetime import UTC, date, datetime, tzinfo
+from decimal import Decimal
 from math import floor, log10
 
 from deadfront.documents import svg
 from deadfront.documents.catalog import Catalog
+from deadfront.quantities import point
 from deadfront.recordings.answer import DayHours, PlotPoint
 from deadfront.recordings.marks import DOUBTFUL, Mark
 
@@ -64,13 +66,31 @@ def duration_plot(curve: Sequence[tuple[float, float]], unit: str, catalog: Cata
         for share in (0.0, 0.25, 0.5, 0.75, 1.0)
     ]  # fmt: skip
     title = catalog.key("plot.duration")
-    return svg.drawing(WIDE, HIGH, [*_axes(top, step, unit), line, *names], title=title, kind="plot")
+    parts = [*_axes(top, step, unit), line, *names, *_peak_mark(LEFT, _y(most, top), most, unit, catalog)]
+    return svg.drawing(WIDE, HIGH, parts, title=title, kind="plot")
 
 
-def day_hours_plot(days: Sequence[DayHours], catalog: Catalog) -> str:
+def _peak_mark(x: float, y: float, most: float, unit: str, catalog: Catalog) -> Iterator[str]:
+    """The largest figure, named beside a small triangle that points at it."""
+    named = catalog.quantity(point(Decimal(repr(round(most, 1)))), unit)
+    left = x < (LEFT + WIDE) / 2
+    tip, side = (x + 3, 1) if left else (x - 3, -1)
+    path = f"M{svg.short(tip)} {svg.short(y)}l{7 * side} -4v8z"
+    yield svg.element("path", d=path, fill=svg.INK)
+    yield svg.text(tip + 10 * side, y + 4.5, named, size=SIZE, anchor="start" if left else "end", weight=700)
+
+
+def day_hours_plot(
+    days: Sequence[DayHours], catalog: Catalog, doubts: Sequence[tuple[int, int]] = (), zone: tzinfo = UTC
+) -> str:
     """The largest quarter hour of each hour (down) by day (across): the larger the square, the larger the demand.
 
-    More days than columns: the largest of several days stands in one column.
+    More days than columns: the largest of several days stands in one column. A bar under the frame marks every day
+    that a doubtful stretch touches.
+
+    Args:
+        doubts: First and last second of every doubtful stretch.
+        zone: The clock of the place.
     """
     per = -(-len(days) // MOST_COLUMNS)
     groups = [days[at : at + per] for at in range(0, len(days), per)]
@@ -89,7 +109,23 @@ def day_hours_plot(days: Sequence[DayHours], catalog: Catalog) -> str:
         svg.text(LEFT, below, days[0].day, size=SIZE, fill=svg.SOFT),
         svg.text(max(right, LEFT + 170), below, days[-1].day, size=SIZE, anchor="end", fill=svg.SOFT),
     ]
-    return svg.drawing(WIDE, height, [frame, *parts, *names, *ends], title=catalog.key("plot.day_hours"), kind="plot")
+    bars = _doubt_bars(days[0].day, len(days), per, cell, TOP + 24 * row, doubts, zone)
+    parts = [frame, *parts, bars, *names, *ends]
+    return svg.drawing(WIDE, height, parts, title=catalog.key("plot.day_hours"), kind="plot")
+
+
+def _doubt_bars(
+    first: str, count: int, per: int, cell: float, bottom: float, doubts: Sequence[tuple[int, int]], zone: tzinfo
+) -> str:
+    """Bars under the columns of the days that a doubtful stretch touches."""
+    day_0, columns = date.fromisoformat(first), set()
+    for first_s, last_s in doubts:
+        ends = (datetime.fromtimestamp(at, zone).date() for at in (first_s, max(last_s - 1, first_s)))
+        begin, end = (max(0, min((day - day_0).days, count - 1)) for day in ends)
+        columns |= {day // per for day in range(begin, end + 1)}
+    path = "".join(f"M{svg.short(LEFT + n * cell)} {svg.short(bottom + 3)}h{cell:.2f}v5h-{cell:.2f}z"
+                   for n in sorted(columns))  # fmt: skip
+    return svg.element("path", d=path, fill=svg.INK) if path else ""
 
 
 def _squares(group: Sequence[DayHours], number: int, cell: float, row: float, most: float) -> str:
@@ -120,18 +156,20 @@ def week_plot(points: Sequence[PlotPoint], unit: str, zone: tzinfo, catalog: Cat
         return LEFT + (seconds - first) / (last - first) * width
 
     line, doubts, before = "", "", None
-    for point in points:
-        joined = before is not None and point.start_s - before <= 3600
-        line += f"{'L' if joined else 'M'}{x(point.start_s):.1f} {_y(point.mean, top):.1f}"
-        before = point.start_s
-        if DOUBTS & set(point.marks):
+    for each in points:
+        joined = before is not None and each.start_s - before <= 3600
+        line += f"{'L' if joined else 'M'}{x(each.start_s):.1f} {_y(each.mean, top):.1f}"
+        before = each.start_s
+        if DOUBTS & set(each.marks):
             wide = max(width * 900 / (last - first), 0.8)
-            doubts += f"M{x(point.start_s):.1f} {HIGH - BOTTOM + 3:.1f}h{wide:.1f}v5h-{wide:.1f}z"
+            doubts += f"M{x(each.start_s):.1f} {HIGH - BOTTOM + 3:.1f}h{wide:.1f}v5h-{wide:.1f}z"
     span = "".join(f"M{x(p.start_s):.1f} {_y(p.low, top):.1f}V{_y(p.high, top):.1f}" for p in points if p.high > p.low)
     parts = [*_axes(top, step, unit), svg.element("path", d=span, fill="none", stroke=svg.SOFT, stroke_width=0.6)]
     parts.append(svg.element("path", d=line, fill="none", stroke=svg.INK, stroke_width=1.1))
     parts.append(svg.element("path", d=doubts, fill=svg.INK))
     parts += list(_days(first, last, zone, x))
+    peak = max(points, key=lambda each: each.mean)
+    parts += list(_peak_mark(x(peak.start_s + 450), _y(peak.mean, top), peak.mean, unit, catalog))
     return svg.drawing(WIDE, HIGH, parts, title=catalog.key("plot.week"), kind="plot")
 
 

@@ -20,11 +20,18 @@ _DIGITS = Decimal("0.001")
 
 
 def demand_interval(peak: Peak) -> Interval:
-    """A recorded peak as an exact range: rounded outward at the third digit after the point."""
-    low = Decimal(repr(max(peak.low, 0.0))).quantize(_DIGITS, ROUND_FLOOR)
-    if peak.high is None:
-        return Interval(low, None)
-    return Interval(low, Decimal(repr(max(peak.high, 0.0))).quantize(_DIGITS, ROUND_CEILING))
+    """A recorded peak as an exact range, rounded outward at the third digit after the point; one figure, upward."""
+    low, high = (None if end is None else _clean(max(end, 0.0)) for end in (peak.low, peak.high))
+    assert low is not None
+    if high is None:
+        return Interval(low.quantize(_DIGITS, ROUND_FLOOR), None)
+    top = high.quantize(_DIGITS, ROUND_CEILING)
+    return point(top) if low == high else Interval(low.quantize(_DIGITS, ROUND_FLOOR), top)
+
+
+def _clean(value: float) -> Decimal:
+    """A sum of readings without the noise of binary arithmetic, which lies far below any meter."""
+    return Decimal(repr(value)).quantize(Decimal("0.0000001"))
 
 
 def demand_range(demand: Demand, peak: Peak) -> Interval:
@@ -40,9 +47,7 @@ def figures_of(context: Context, recording: Recording, reduction: Reduction) -> 
     if reduction.demand is None or reduction.demand.block.low <= 0:
         return ()
     path, ident = context.at.path(recording, "sha256"), f"measured/{recording.id}"
-    block, value = reduction.demand.block, demand_range(reduction.demand, reduction.demand.block)
-    if block.low == block.high and value.high is not None:
-        value = point(_figure(block.low))
+    value = demand_range(reduction.demand, reduction.demand.block)
     peak = build.fact(f"{ident}/peak", "measured.peak", value, reduction.unit, path)
     return (*_load_factor(ident, path, peak, reduction), *_diversity(ident, path, peak, reduction))
 
