@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
+from deadfront.errors import DeadfrontError
 from deadfront.store.trouble import guarded
 
 if TYPE_CHECKING:
@@ -98,7 +99,6 @@ def draft_of(library: Library | None, path: Path, zone: str = "", cut: Cut | Non
         RecordingUnreadable: there is no time or no figure in it.
     """
     from deadfront.recordings.guess import guess_table
-    from deadfront.recordings.mapping import mapping_from_json
     from deadfront.recordings.read import form_of
     from deadfront.recordings.sniff import find_table
 
@@ -112,9 +112,24 @@ def draft_of(library: Library | None, path: Path, zone: str = "", cut: Cut | Non
         else:
             table = find_table(head) if cut is None else table_at(head, cut)
     guess = guess_table(table, zone)
-    known = None if library is None else library.get_preference(REMEMBERED + fingerprint(table))
-    remembered = None if known is None else mapping_from_json(known)
-    return Draft(form, table, guess, replace(remembered, zone=zone) if remembered and zone else remembered)
+    return Draft(form, table, guess, None if library is None else _remembered(library, table, zone))
+
+
+def _remembered(library: Library, table: Table, zone: str) -> Mapping | None:
+    """What was said before of a table with this heading, on the lines where this one stands."""
+    from deadfront.recordings.mapping import mapping_from_json
+
+    known = library.get_preference(REMEMBERED + fingerprint(table))
+    try:
+        said = None if known is None else mapping_from_json(known)
+    except DeadfrontError:
+        return None  # said to another version, in words this one does not have
+    if said is None:
+        return None
+    return replace(
+        said, header_line=table.header_line, first_line=table.first_line, encoding=table.encoding,
+        zone=zone or said.zone,
+    )  # fmt: skip
 
 
 def fingerprint(table: Table) -> str:
@@ -178,7 +193,6 @@ def _parquet_table(file: BinaryIO) -> Table:
 
 def channels_at(path: Path, mapping: Mapping) -> tuple[str, ...]:
     """Names of the channels in the first rows of a text file, as reading calls them; none where they cannot be told."""
-    from deadfront.errors import DeadfrontError
     from deadfront.recordings.read import form_of, read
 
     with guarded(path), path.open("rb") as file:

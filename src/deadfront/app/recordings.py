@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Any
 
 from deadfront import __version__
 from deadfront.app.recording_drafts import REMEMBERED, draft_of, fingerprint
+from deadfront.app.reducing import channels_to_take, reduced
 from deadfront.app.reductions import KIND, input_hash
 from deadfront.app.values import ids_in
-from deadfront.errors import DeadfrontError, NotAllowed, NotFound
+from deadfront.errors import DeadfrontError, NotFound
 from deadfront.job.edit import apply_edits, edit_from_dict
 from deadfront.job.things import Recording
 from deadfront.store.rows import AskedResult
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from deadfront.recordings.answer import Reduction
     from deadfront.recordings.guess import Guess
     from deadfront.recordings.mapping import Mapping as Columns
-    from deadfront.recordings.recording import Recording as ReadRecording
     from deadfront.recordings.source import Progress, Stop
     from deadfront.store.library import Library
 
@@ -83,9 +83,9 @@ def add_recording(
 
     with guarded(path), path.open("rb") as file:
         found = read(file, mapping, progress=progress, stop=stop)
-    chosen = _channels(found, channels)
+    chosen = channels_to_take(found, channels)
     _ask(stop, path.stat().st_size)
-    reduction = _reduced(found, chosen)
+    reduction = reduced(found, chosen)
     meant = None if found.mapping is None else found.mapping.to_json()
     fields = {
         "id": desk.fresh_id(job_id, "r"), "file": path.name[:400], "sha256": found.sha256, "form": found.form,
@@ -201,7 +201,7 @@ def reduce_again(
         with file:
             found = read(file, mapping, progress=_after(before, progress), stop=stop)
             before += file.seek(0, 2)
-        reduction = _reduced(found, _channels(found, each.channels))
+        reduction = reduced(found, channels_to_take(found, each.channels))
         _ask(stop, before)
         _store(desk, job_id, each, reduction)
     return tuple(left)
@@ -210,23 +210,3 @@ def reduce_again(
 def _after(before: int, progress: Progress | None) -> Progress | None:
     """The same progress, with what was read of other files before it."""
     return None if progress is None else lambda done: progress(before + done)
-
-
-def _channels(found: ReadRecording, wanted: Sequence[str]) -> tuple[str, ...]:
-    """The channels to take.
-
-    Raises:
-        NotAllowed: several, and none was named; or more than two.
-    """
-    names = [channel.name for channel in found.channels]
-    if len(wanted) > 2:
-        raise NotAllowed("app.recording.two_channels", found=tuple(wanted))
-    if not wanted and len(names) > 1:
-        raise NotAllowed("app.recording.which_channel", allowed=tuple(names[:20]))
-    return tuple(found.channel(name).name for name in wanted or names)
-
-
-def _reduced(found: ReadRecording, channels: Sequence[str]) -> Reduction:
-    from deadfront.recordings.reduce import reduce_channel, reduce_sum
-
-    return reduce_channel(found, channels[0]) if len(channels) == 1 else reduce_sum(found, channels)

@@ -12,6 +12,8 @@ from python_multipart.multipart import parse_options_header
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
+from deadfront.store.trouble import guarded
+
 FIELD = "file"
 MAX_PARTS = 10
 MAX_HEAD = 8_000
@@ -77,24 +79,23 @@ async def receive_file(request: Request, path: Path) -> str:
 
     Raises:
         HTTPException: it is no such form.
+        LibraryTrouble: the disk is full, or cannot be written.
     """
     kind, told = parse_options_header(request.headers.get("content-type", ""))
     if kind != b"multipart/form-data" or b"boundary" not in told:
         raise HTTPException(400)
     parts = Parts()
-    file = await run_sync(path.open, "wb")
     try:
-        parser = MultipartParser(told[b"boundary"], parts.callbacks())  # type: ignore[arg-type]
-        async for chunk in request.stream():
-            parser.write(chunk)
-            if len(parts.gathered) >= GATHERED:
-                await _write(file, parts)
-        parser.finalize()
-        await _write(file, parts)
+        with guarded(path), path.open("wb") as file:
+            parser = MultipartParser(told[b"boundary"], parts.callbacks())  # type: ignore[arg-type]
+            async for chunk in request.stream():
+                parser.write(chunk)
+                if len(parts.gathered) >= GATHERED:
+                    await _write(file, parts)
+            parser.finalize()
+            await _write(file, parts)
     except FormParserError as error:
         raise HTTPException(400) from error
-    finally:
-        file.close()
     return parts.name
 
 
