@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from deadfront.circuits.rules.facts import Facts
+from deadfront.circuits.rules.flows.drops import voltage_drops, with_drops
 from deadfront.circuits.rules.flows.fault_points import fault_points
 from deadfront.circuits.rules.registry import all_checks
 from deadfront.circuits.rules.runs.answer import runs_of
 from deadfront.circuits.rules.runs.cases import cases_of
+from deadfront.circuits.rules.service.required import grounding
 from deadfront.circuits.rules.site import site_questions
 from deadfront.results.circuits import CircuitsResult
 
@@ -17,7 +19,8 @@ def circuits_answer(facts: Facts) -> CircuitsResult:
     """Every conductor, breaker, ground and box of a house held against the code in force."""
     facts = replace(facts, cases=cases_of(facts))
     facts = replace(facts, runs=runs_of(facts))
-    facts = replace(facts, questions=site_questions(facts))
-    facts = replace(facts, faults=fault_points(facts))
+    facts = replace(facts, questions=site_questions(facts), grounding=grounding(facts))
+    drops = voltage_drops(facts)
+    facts = replace(facts, faults=fault_points(facts), drops=drops, runs=with_drops(facts.runs, drops))
     checks = all_checks(facts)
     return CircuitsResult(facts.runs, facts.drops, facts.faults, facts.grounding, facts.questions, checks)
