@@ -9,7 +9,11 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 
+from tests import recordings_made
+
 EDIT = re.compile(r"^<!-- edit (?P<file>\S+): (?P<how>end|after|replace) ?(?P<where>.*?) ?-->$")
+# The reader's own file, which a page cannot hold: made here, as in <!-- made usage.csv: made_year -->.
+MADE = re.compile(r"^<!-- made (?P<file>\S+): (?P<maker>\w+) -->$")
 PROGRAM = [sys.executable, "-m", "deadfront.cli"]
 
 
@@ -75,6 +79,10 @@ def run_page(page: Path, folder: Path) -> list[Ran]:
         if line.startswith("<!-- edit"):
             pending = EDIT.match(line)
             assert pending, line
+        elif line.startswith("<!-- made"):
+            made = MADE.match(line)
+            assert made, line
+            (folder / made["file"]).write_text(getattr(recordings_made, made["maker"])(), encoding="utf-8")
         elif line.startswith("```") and len(line) > 3:
             block = "".join(f"{each}\n" for each in iter(lambda: next(lines), "```"))
             if pending is not None:
