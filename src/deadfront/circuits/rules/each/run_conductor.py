@@ -1,0 +1,80 @@
+"""Conductors of branch circuits and feeders: they carry what is on them, and their breaker protects them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+
+from deadfront.circuits.rules.facts import Facts
+from deadfront.circuits.rules.runs.ampacity import lacking
+from deadfront.circuits.rules.runs.case import RunCase
+from deadfront.circuits.rules.runs.checking import shown, size_of, touched, verdict, worst
+from deadfront.circuits.rules.runs.demand import missing_of
+from deadfront.circuits.rules.runs.sizing import Analysis, analysis
+from deadfront.quantities import point
+from deadfront.worksheet.check import Check, Outcome, Severity, at_most
+from deadfront.worksheet.cite import Cite
+
+IDS = ("circuit.conductor", "feeder.conductor")
+
+
+def checks(facts: Facts) -> Iterator[Check]:
+    """One check for each run whose conductors the work touches, or whose breaker lets through more than they carry."""
+    for case in facts.cases.values():
+        found = conductor_check(case)
+        if found is not None:
+            yield found
+
+
+@lru_cache(maxsize=4096)
+def conductor_check(case: RunCase) -> Check | None:
+    """The conductors of one run; None where nothing is to be said of them."""
+    done, ident = analysis(case), f"{case.kind}.conductor"
+    protects = _protected(case, done)
+    if protects is Outcome.FAILS:
+        return verdict(case, ident, Outcome.FAILS, Severity.DANGER, which="fails_breaker", step=done.conductors_allow,
+                       cites=_cites(case), size=size_of(case), rating=case.rating_a,
+                       most=shown(done.conductors_allow))  # fmt: skip
+    if not touched(case):
+        return None
+    if done.out_of_table is not None:
+        return verdict(case, ident, Outcome.CANNOT_TELL, which="out_of_table", missing=(case.lacks("type"),),
+                       why=done.out_of_table)  # fmt: skip
+    lacks = lacking(case) + ((case.lacks_rating(),) if case.rating_a is None else ())
+    outcome = worst((protects, _carries(case, done), Outcome.CANNOT_TELL if lacks else Outcome.MEETS))
+    if outcome is Outcome.FAILS:
+        severity = Severity.CORRECT if done.demand.sort == "general" else Severity.DANGER
+        return verdict(case, ident, outcome, severity, which="fails_load", step=done.ampacity, cites=_cites(case),
+                       size=size_of(case), carries=shown(done.ampacity), least=shown(done.demand.least))  # fmt: skip
+    if outcome is Outcome.CANNOT_TELL:
+        missing = (*lacks, *missing_of(done.ampacity, done.demand.load, done.demand.least, done.conductors_allow))
+        return verdict(case, ident, outcome, missing=dict.fromkeys(missing), step=done.ampacity, cites=_cites(case))
+    return verdict(case, ident, outcome, step=done.ampacity, cites=_cites(case), size=size_of(case),
+                   carries=shown(done.ampacity), rating=case.rating_a)  # fmt: skip
+
+
+def _protected(case: RunCase, done: Analysis) -> Outcome:
+    """Whether the breaker is no larger than the conductors allow; motors have rules of their own."""
+    if done.demand.sort != "general":
+        return Outcome.NOT_APPLICABLE
+    if done.conductors_allow is None or case.rating_a is None:
+        return Outcome.CANNOT_TELL
+    return at_most(point(case.rating_a), done.conductors_allow.value)
+
+
+def _carries(case: RunCase, done: Analysis) -> Outcome:
+    """Whether they carry the load: with its continuous part before correction, as it is after."""
+    demand = done.demand
+    if case.whole_dwelling or demand.least is None or demand.load is None:
+        return Outcome.NOT_APPLICABLE
+    if case.kind == "feeder" and demand.load.value.high is None:
+        return Outcome.NOT_APPLICABLE
+    if done.before is None or done.ampacity is None:
+        return Outcome.CANNOT_TELL
+    after = demand.least if demand.sort == "hermetic" else demand.load
+    return worst((at_most(demand.least.value, done.before.value), at_most(after.value, done.ampacity.value)))
+
+
+def _cites(case: RunCase) -> tuple[Cite, ...]:
+    rules = ("branch_conductors",) if case.kind == "circuit" else ("feeder_conductors",)
+    return tuple(case.book.rule(rule).cite for rule in (*rules, "conductor_protection"))
