@@ -13,7 +13,7 @@ import pytest
 
 from deadfront.codebook.amendments import Amendment
 from deadfront.job.house import Tag
-from deadfront.job.things import Complete, EnergyManagement, Load, Recording, Source
+from deadfront.job.things import Complete, EnergyManagement, Load, Meter, Recording, Source
 from deadfront.loads.rules.answer import load_answer
 from deadfront.loads.rules.context import Context
 from deadfront.results.loads import LoadResult, Method
@@ -377,3 +377,19 @@ def test_a_quarter_hour_with_readings_missing_may_already_pass_the_largest_whole
     assert ends(of(measured(YEAR, by={"r-01": partly}))[1]) == (10000, None)
     below = replace(found, demand=replace(found.demand, incomplete=1, incomplete_low=7200.0))
     assert ends(of(measured(YEAR, by={"r-01": below}))[1]) == (9000, 9000)
+
+
+@pytest.mark.parametrize(("whole", "expected"), [
+    (None, Outcome.CANNOT_TELL), (False, Outcome.FAILS), (True, Outcome.MEETS),
+])  # fmt: skip
+def test_one_of_several_meters_is_a_part_of_the_service(whole: bool | None, expected: Outcome) -> None:
+    """A second meter, as for an EV rate, carries load that the first one never saw."""
+    recording = YEAR.model_copy(update={"whole_service": whole})
+    meters = (Meter(id="m-01"), Meter(id="m-02"))
+    context = measured(recording, by={"r-01": reduction()}, meters=meters)
+    _, method = of(context)
+    assert method.admissible is expected
+    if whole is None:
+        assert [m.path for m in method.missing] == ["before/r-01.whole_service"]
+    one = measured(YEAR, by={"r-01": reduction()}, meters=meters[:1])
+    assert of(one)[1].admissible is Outcome.MEETS, "with one meter it is not asked"

@@ -32,6 +32,7 @@ Load = click.FloatRange(0, 1_000_000)
 @click.option("--measures", type=click.Choice(["both legs", "L1", "L2"]), help="Conductors it was taken from.")
 @click.option("--taken", type=click.Choice(["utility", "recorder"]), help="By whom. Utility data are of both legs.")
 @click.option("--occupied", type=Yes, help="Whether the house was lived in as usual the whole time.")
+@click.option("--whole-service", type=Yes, help="Whether it holds every meter; asked where there are several.")
 @click.option("--heavier-leg", type=Yes, help="Whether this leg was found to be the heavier one.")
 @click.option("--season-va", type=Load, metavar="VA",
               help="Load of the season not recorded, by measurement or calculation; 0: none.")  # fmt: skip
@@ -49,9 +50,9 @@ Load = click.FloatRange(0, 1_000_000)
 @library_option
 def record_command(
     job: str, file: Path | None, measures: str | None, taken: str | None, occupied: str | None,
-    heavier_leg: str | None, season_va: float | None, added_since_va: float | None, power_factor: float | None,
-    zone: str, mapping: Path | None, channels: tuple[str, ...], name: str | None, show: bool, again: bool,
-    language: str | None, library: Path | None,
+    whole_service: str | None, heavier_leg: str | None, season_va: float | None, added_since_va: float | None,
+    power_factor: float | None, zone: str, mapping: Path | None, channels: tuple[str, ...], name: str | None,
+    show: bool, again: bool, language: str | None, library: Path | None,
 ) -> int:  # fmt: skip
     """Add a recording of demand to a job, or reduce those it has again.
 
@@ -78,6 +79,7 @@ def record_command(
     require_reading()
     said: dict[str, Any] = {
         "taken": taken, "occupied": words.yes(occupied), "heavier_leg": words.yes(heavier_leg), "name": name,
+        "whole_service": words.yes(whole_service),
         "season_load_va": words.decimal(season_va), "added_since_va": words.decimal(added_since_va),
         "power_factor": words.decimal(power_factor),
     }  # fmt: skip

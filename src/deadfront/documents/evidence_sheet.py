@@ -12,7 +12,7 @@ from deadfront.documents.catalog import Catalog
 from deadfront.documents.evidence_holds import holds
 from deadfront.documents.load_sheet import final_step
 from deadfront.job.things import Recording
-from deadfront.loads.rules.measured_figures import demand_interval
+from deadfront.loads.rules.measured_figures import demand_interval, recording_name
 from deadfront.msg import Msg, said
 from deadfront.quantities import dec, point
 from deadfront.recordings.answer import WINDOW_S, Month, Peak, Reduction
@@ -87,8 +87,7 @@ def _answer(result: LoadResult) -> Answer:
 def _recording(
     recording: Recording, reduction: Reduction | None, evidence: Evidence, method: Method | None, catalog: Catalog
 ) -> Iterator[Block]:
-    name = recording.name or recording.file or recording.id
-    yield Heading(said("sheet.evidence.recording", recording=name))
+    yield Heading(said("sheet.evidence.recording", recording=recording_name(recording)))
     if reduction is None:
         yield Paragraph(said("sheet.evidence.answer.cannot_tell", why=evidence.why))
         return

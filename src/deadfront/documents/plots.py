@@ -76,6 +76,9 @@ def _peak_mark(x: float, y: float, most: float, unit: str, catalog: Catalog) -> 
     left = x < (LEFT + WIDE) / 2
     tip, side = (x + 3, 1) if left else (x - 3, -1)
     path = f"M{svg.short(tip)} {svg.short(y)}l{7 * side} -4v8z"
+    width = svg.text_width(named, SIZE)
+    corner = tip + 9 if left else tip - 11 - width
+    yield svg.element("rect", x=corner, y=y - 8, width=width + 2, height=SIZE + 3, fill="#fff")
     yield svg.element("path", d=path, fill=svg.INK)
     yield svg.text(tip + 10 * side, y + 4.5, named, size=SIZE, anchor="start" if left else "end", weight=700)
 

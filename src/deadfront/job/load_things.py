@@ -60,6 +60,7 @@ class Unit(Thing):
     gas_cooking: bool | None = Field(None, description="Cooks with gas")
     mobile_home: bool | None = Field(None, description="A mobile home: its load has rules of its own")
     laundry_shared: bool | None = Field(None, description="Laundry provided for all tenants on the premises")
+    garage: bool | None = Field(None, description="Has an attached garage, or a detached one with power")
 
 
 class Source(Thing):
@@ -97,6 +98,9 @@ class Recording(Thing):
     )
     measures: Literal["both legs", "L1", "L2"] | None = Field(
         None, description="Conductors measured; the data of a utility meter are the total of both legs"
+    )
+    whole_service: bool | None = Field(
+        None, description="It holds all that the service supplies, every meter; asked where there are several"
     )
     heavier_leg: bool | None = Field(None, description="This leg was found to be the more heavily loaded one")
     taken: Literal["utility", "recorder"] | None = None

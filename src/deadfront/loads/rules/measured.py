@@ -13,8 +13,7 @@ from deadfront.loads.rules.evse import evse_demand
 from deadfront.loads.rules.hvac import heat_pump_heat
 from deadfront.loads.rules.items import Item, of
 from deadfront.loads.rules.measured_evidence import judged, missing_of, paired
-from deadfront.loads.rules.measured_figures import demand_interval as demand_interval
-from deadfront.loads.rules.measured_figures import demand_range, figures_of
+from deadfront.loads.rules.measured_figures import demand_range, figures_of, recording_name
 from deadfront.loads.rules.volts import service_volts
 from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN, Interval, point
@@ -69,11 +68,6 @@ def _recorded(context: Context, recording: Recording, reduction: Reduction) -> S
     reading = context.reading(RULE)
     name = said("measured.recorded", recording=recording_name(recording))
     return build.chosen(f"{ident}/recorded", name, options, reading.chosen or None, by=reading.by, cite=cite)
-
-
-def recording_name(recording: Recording) -> str:
-    """What a recording is called: its name, else its file, else its id."""
-    return recording.name or recording.file or recording.id
 
 
 def _in_va(context: Context, recording: Recording, watts: Step) -> Step:

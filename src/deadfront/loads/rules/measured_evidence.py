@@ -7,6 +7,8 @@ from dataclasses import replace
 
 from deadfront.job.things import EnergyManagement, Recording, Source
 from deadfront.loads.rules.context import Context
+from deadfront.loads.rules.measured_figures import recording_name
+from deadfront.loads.rules.several import unit_count
 from deadfront.msg import Msg, said
 from deadfront.recordings.answer import Reduction
 from deadfront.results.loads import Evidence
@@ -73,7 +75,7 @@ def peak_shaving(context: Context) -> tuple[EnergyManagement, ...]:
 
 def missing_of(context: Context, recording: Recording, field: str, ask: str, how: str | None = None) -> Missing:
     """A fact of a recording that is wanted."""
-    name = recording.name or recording.file or recording.id
+    name = recording_name(recording)
     path = context.at.path(recording, field)
     return Missing(path, said(f"todo.recording.{ask}", recording=name), said(f"todo.how.recording.{how or ask}"))
 
@@ -205,6 +207,18 @@ def _leg(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) 
     return None
 
 
+def _meters(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
+    """Where there are several meters or dwelling units, all that the service supplies, not one meter of it."""
+    count = max(len(context.at.house.meters), unit_count(context))
+    if count < 2:
+        return None
+    if any(each.whole_service is False for each in evidence.recordings):
+        return Outcome.FAILS, said("load.may.measured_part"), ()
+    unsaid = [each for each in evidence.recordings if each.whole_service is None]
+    missing = tuple(missing_of(context, each, "whole_service", "whole_service") for each in unsaid)
+    return (Outcome.CANNOT_TELL, said("load.may.measured_meters"), missing) if missing else None
+
+
 def _lived_in(context: Context, evidence: Evidence, reductions: Sequence[Reduction]) -> Said | None:
     """Thirty days count only of a house lived in; whether a year of an empty house does is for the inspector."""
     empty = any(each.occupied is False for each in evidence.recordings)
@@ -228,4 +242,4 @@ def _season(context: Context, evidence: Evidence, reductions: Sequence[Reduction
 
 
 Rule = Callable[[Context, Evidence, Sequence[Reduction]], "Said | None"]
-RULES: tuple[Rule, ...] = (_length, _gaps, _interval, _window, _sources, _unit, _leg, _lived_in, _season)
+RULES: tuple[Rule, ...] = (_length, _gaps, _interval, _window, _sources, _unit, _meters, _leg, _lived_in, _season)

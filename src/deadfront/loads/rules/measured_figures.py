@@ -10,13 +10,18 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from deadfront.job.things import Recording
 from deadfront.loads.rules.context import Context
-from deadfront.msg import said
+from deadfront.msg import Msg, said
 from deadfront.quantities import Interval, point
 from deadfront.recordings.answer import Demand, Peak, Reduction
 from deadfront.worksheet import build
 from deadfront.worksheet.step import Step
 
 _DIGITS = Decimal("0.001")
+
+
+def recording_name(recording: Recording) -> str:
+    """What a recording is called: its name, else its file, else its id."""
+    return recording.name or recording.file or recording.id
 
 
 def demand_interval(peak: Peak) -> Interval:
@@ -49,14 +54,15 @@ def figures_of(context: Context, recording: Recording, reduction: Reduction) -> 
     path, ident = context.at.path(recording, "sha256"), f"measured/{recording.id}"
     value = demand_range(reduction.demand, reduction.demand.block)
     peak = build.fact(f"{ident}/peak", "measured.peak", value, reduction.unit, path)
-    return (*_load_factor(ident, path, peak, reduction), *_diversity(ident, path, peak, reduction))
+    name = said("measured.load_factor", recording=recording_name(recording))
+    return (*_load_factor(ident, name, path, peak, reduction), *_diversity(ident, path, peak, reduction))
 
 
-def _load_factor(ident: str, path: str, peak: Step, reduction: Reduction) -> Iterator[Step]:
+def _load_factor(ident: str, name: Msg, path: str, peak: Step, reduction: Reduction) -> Iterator[Step]:
     if reduction.mean is None:
         return
     mean = build.fact(f"{ident}/mean", "measured.mean", _figure(reduction.mean), reduction.unit, path)
-    yield build.quotient(f"{ident}/load_factor", "measured.load_factor", mean, peak, unit="")
+    yield build.quotient(f"{ident}/load_factor", name, mean, peak, unit="")
 
 
 def _diversity(ident: str, path: str, peak: Step, reduction: Reduction) -> Iterator[Step]:

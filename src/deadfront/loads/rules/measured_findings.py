@@ -7,9 +7,8 @@ from collections.abc import Callable, Iterable, Sequence
 from deadfront.job.things import EnergyManagement, Source
 from deadfront.loads.rules.context import Context
 from deadfront.loads.rules.items import Item
-from deadfront.loads.rules.measured import recording_name
 from deadfront.loads.rules.measured_evidence import hiding_sources, peak_shaving
-from deadfront.loads.rules.measured_figures import demand_interval
+from deadfront.loads.rules.measured_figures import demand_interval, recording_name
 from deadfront.msg import Msg, said
 from deadfront.quantities import point
 from deadfront.recordings.answer import Reduction
