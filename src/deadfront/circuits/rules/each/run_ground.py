@@ -9,6 +9,7 @@ from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.runs.case import RunCase
 from deadfront.circuits.rules.runs.checking import touched, verdict
 from deadfront.circuits.rules.runs.ground import grounds_of
+from deadfront.circuits.rules.runs.sizing import analysis
 from deadfront.quantities import size_rank
 from deadfront.results.circuits import Sized
 from deadfront.worksheet.check import Check, Outcome, Severity
@@ -86,6 +87,9 @@ def _not_entered(case: RunCase, ident: str, wanted: Sized) -> Check:
     kind = (case.cable.type or "").upper()
     enlarged = wanted.step.op == "product"
     made_with = any(kind.startswith(each) for each in WITH_GROUND)
+    allow = analysis(case).conductors_allow
+    if allow is not None and allow.value.low < (case.rating_a or 0):
+        enlarged = True  # the ground in the cable goes with the conductors, not with a breaker that they do not allow
     if made_with and not enlarged:
         return verdict(case, ident, Outcome.MEETS, which="meets_cable", step=wanted.step, cites=wanted.step.all_cites(),
                        wanted=wanted.size)  # fmt: skip
