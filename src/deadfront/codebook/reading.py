@@ -72,7 +72,7 @@ def read_question(key: str, edition: str) -> SiteQuestion:
     """The question of that key as it stands in the edition."""
     entry = data().questions[key]
     return SiteQuestion(
-        key, entry["of"], entry["meets"], entry["severity"], entry["reaches"], entry.get("old", False),
+        key, entry["of"], entry["meets"], entry["severity"], entry["reaches"], entry.get("old", ""),
         tuple(entry.get("when", {}).items()), entry.get("caution", ""), standing(entry["section"], edition), edition,
         cast(Status, coverage_of("questions", key, edition)), standing(entry["source"], edition),
     )  # fmt: skip

@@ -21,7 +21,7 @@ class SiteQuestion:
         meets: The answer that meets the rule: "yes" or "no".
         severity: How bad the other answer is: "danger", "correct" or "note".
         reaches: "touched": what the work makes, moves or changes; "worked": also what it only works in.
-        old: True where what the work leaves alone is asked about too: a hazard there, not a rule of today.
+        old: Where what the work leaves alone is asked about too, how bad the other answer is there; "" for not asked.
         when: Facts of the thing that must hold, each with the values that make it a question.
         caution: Name of the caution that belongs to looking; "" for none.
     """
@@ -31,7 +31,7 @@ class SiteQuestion:
     meets: Literal["yes", "no"]
     severity: str
     reaches: Literal["touched", "worked"]
-    old: bool
+    old: str
     when: When
     caution: str
     section: str

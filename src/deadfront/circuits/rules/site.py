@@ -56,7 +56,7 @@ def _of_case(book: Codebook, case: Case) -> tuple[Asked, ...]:
 
 def _is_asked(case: Case, told: Mapping[str, str], question: SiteQuestion) -> bool:
     touched = case.reach is not Reach.EXISTING or (question.reaches == "worked" and case.worked)
-    return (touched or question.old) and _holds(told, question)
+    return (touched or bool(question.old)) and _holds(told, question)
 
 
 def _holds(told: Mapping[str, str], question: SiteQuestion) -> bool:
@@ -75,7 +75,7 @@ def _asked(case: Case, told: Mapping[str, str], answer: Known | None, entry: Sit
         outcome, severity = Outcome.CANNOT_TELL, Severity.CORRECT if touched else Severity.NOTE
     else:
         outcome = Outcome.MEETS if answer == entry.meets else Outcome.FAILS
-        severity = Severity(entry.severity)
+        severity = Severity(entry.severity if touched else entry.old)
     path, cites = f"{case.path}.{entry.key}", (entry.cite,)
     question = Question(entry.key, case.ident, path, said(f"question.{entry.key}.ask"), answer, entry.meets, outcome,
                         severity, reach, cites)  # fmt: skip

@@ -10,29 +10,30 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
-from deadfront.job.panel_things import Breaker, Circuit, Panel
+from deadfront.job.panel_things import Circuit, Panel
 from deadfront.job.thing import Known, Thing
 from deadfront.worksheet.check import Reach
 
 YES_NO = ("yes", "no", "unknown")
-MOUNTINGS = ("surface", "flush", "outdoor", "unknown")
 CASE_FACTS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
-    "service": {"overhead": YES_NO, "outside": YES_NO, "water_pipe": YES_NO},
-    "job": {"sources": YES_NO, "structures": YES_NO},
+    "service": {"overhead": YES_NO, "outside": YES_NO, "units": ("one or two", "three or more", "unknown")},
+    "job": {"sources": YES_NO, "new_circuits": ("yes", "no"), "new_cable": ("yes", "no")},
     "panels": {
-        "service": YES_NO, "mounting": MOUNTINGS, "fuses": YES_NO, "gear": YES_NO, "aluminum": YES_NO,
-        "multiwire": YES_NO, "feeders": YES_NO, "sources": YES_NO,
+        "service": YES_NO, "mounting": ("surface", "flush", "outdoor", "unknown"), "fuses": YES_NO,
+        "gear": ("yes", "no"), "aluminum": ("yes", "no"),
     },
-    "breakers": {"role": ("branch", "main", "feeder", "source"), "protected": YES_NO},
+    "breakers": {"role": ("branch", "main", "feeder", "source")},
     "circuits": {
-        "multiwire": YES_NO, "metal": ("copper", "aluminum", "unknown"), "receptacles": YES_NO,
-        "cable": ("NM", "UF", "SE", "armored", "raceway", "other", "unknown"), "attic": YES_NO, "underground": YES_NO,
+        "metal": ("copper", "aluminum", "unknown"), "underground": YES_NO,
+        "cable": ("NM", "UF", "SE", "armored", "raceway", "other", "unknown"),
     },
     "structures": {"supply": ("branch circuit", "multiwire branch circuit", "feeder", "unknown")},
     "electrodes": {"kind": ("rod", "pipe", "plate", "concrete-encased", "ground ring", "water pipe",
                             "structural metal", "other")},
 }  # fmt: skip
 """Facts of a thing that a question may ask for, with every word each can be, by what the question is asked of."""
+SERVICE_PARTS = frozenset({"disconnect", "disconnects", "outside", "conductors", "drop", "grounding", "surge"})
+"""Fields of the service that are things of copper and steel: a step that sets one of these works on the service."""
 _CABLES = (
     ("NM", "NM"), ("UF", "UF"), ("SE", "SE"), ("USE", "other"), ("AC", "armored"), ("MC", "armored"),
     ("THWN", "raceway"), ("THHN", "raceway"), ("XHHW", "raceway"),
@@ -77,7 +78,7 @@ def cases(facts: Facts) -> Iterator[Case]:
     for panel in house.panels:
         yield _case(facts, "panels", panel, panel.id in within.worked, within.panel_facts(panel))
     for breaker in house.breakers:
-        yield _case(facts, "breakers", breaker, False, _breaker_facts(breaker))
+        yield _case(facts, "breakers", breaker, False, (("role", breaker.role),))
     for circuit in house.circuits:
         breaker_of = facts.breaker_of(circuit)
         worked = breaker_of is not None and facts.reach_of(breaker_of) in TOUCHED
@@ -99,46 +100,30 @@ def _known(value: bool | None) -> str:
     return "unknown" if value is None else "yes" if value else "no"
 
 
-def _breaker_facts(breaker: Breaker) -> tuple[tuple[str, str], ...]:
-    protected = None if breaker.protection is None else breaker.protection != "plain"
-    return (("role", breaker.role), ("protected", _known(protected)))
-
-
 class _Within:
     """What is in what, found in one walk through a house."""
 
     def __init__(self, facts: Facts) -> None:
         house = facts.at.house
         self.facts = facts
+        self.gear = {each.panel for each in house.gear}
+        self.aluminum: set[str] = set()
         self.worked: set[str] = set()
-        self.having: dict[str, set[str]] = {"gear": set(), "aluminum": set(), "multiwire": set(), "feeders": set(),
-                                            "sources": set()}  # fmt: skip
-        self.sharing = {each.shares_neutral_with for each in house.circuits} - {None}
-        self.sharing |= {each.id for each in house.circuits if each.shares_neutral_with is not None}
-        for breaker in house.breakers:
-            self._note(facts.panel_of(breaker), breaker, breaker.role == "feeder" and "feeders",
-                       breaker.role == "source" and "sources")  # fmt: skip
+        self.new_circuits = [each for each in house.circuits if facts.reach_of(each) in TOUCHED]
+        breakers = [each for each in house.breakers if facts.reach_of(each) in TOUCHED]
+        for breaker in (*breakers, *(facts.breaker_of(each) for each in self.new_circuits)):
+            if (panel := facts.panel_of(breaker)) is not None:
+                self.worked.add(panel.id)
         for circuit in house.circuits:
-            panel = facts.panel_of(facts.breaker_of(circuit))
-            self._note(panel, circuit, circuit.cable.metal == "aluminum" and "aluminum",
-                       circuit.id in self.sharing and "multiwire")  # fmt: skip
-        self.having["gear"] |= {each.panel for each in house.gear if each.panel}
-        anything = bool(self.worked) or any(tag.letter != "E" for tag in facts.at.tags.values())
-        self.job = Reach.NEW if anything or facts.at.changed else Reach.EXISTING
+            if circuit.cable.metal == "aluminum" and (panel := facts.panel_of(facts.breaker_of(circuit))) is not None:
+                self.aluminum.add(panel.id)
+        anything = bool(facts.at.changed) or any(tag.letter != "E" for tag in facts.at.tags.values())
+        self.job = Reach.NEW if anything else Reach.EXISTING
         self.service = self._service()
-
-    def _note(self, panel: Panel | None, thing: Thing, *having: str | bool) -> None:
-        if panel is None:
-            return
-        if self.facts.reach_of(thing) in TOUCHED:
-            self.worked.add(panel.id)
-        for each in having:
-            if isinstance(each, str):
-                self.having[each].add(panel.id)
 
     def _service(self) -> Reach:
         """What the work does with the service: set by a step, or its panel or main new."""
-        if "service" in self.facts.at.changed:
+        if self.facts.at.set_fields.get("service", frozenset()) & SERVICE_PARTS:
             return Reach.REPLACED
         house = self.facts.at.house
         panels = [each for each in house.panels if _is_service(each) == "yes"]
@@ -150,30 +135,33 @@ class _Within:
         """Facts of the job as a whole."""
         house = self.facts.at.house
         sources = "yes" if house.sources else _none_left(house.complete.sources)
-        structures = "yes" if house.structures else _none_left(house.complete.structures)
-        return (("sources", sources), ("structures", structures))
+        in_frame = any(_cable(each) not in ("raceway", "other") for each in self.new_circuits)
+        return (
+            ("sources", sources),
+            ("new_circuits", _known(bool(self.new_circuits))),
+            ("new_cable", _known(in_frame)),
+        )
 
     def service_facts(self) -> tuple[tuple[str, str], ...]:
         """Facts of the service."""
-        service = self.facts.at.house.service
-        return (("overhead", _known(service.drop.overhead)), ("outside", service.outside.present),
-                ("water_pipe", service.grounding.water_pipe))  # fmt: skip
+        house = self.facts.at.house
+        few = "one or two" if house.complete.units == "yes" else "unknown"
+        units = "three or more" if len(house.units) > 2 else few
+        return (("overhead", _known(house.service.drop.overhead)), ("outside", house.service.outside.present),
+                ("units", units))  # fmt: skip
 
     def panel_facts(self, panel: Panel) -> tuple[tuple[str, str], ...]:
         """Facts of a panel."""
-        having = ((name, "yes" if panel.id in ids else "no") for name, ids in self.having.items())
-        return (("service", _is_service(panel)), ("mounting", panel.mounting or "unknown"),
-                ("fuses", _known(panel.fuses)), *having)  # fmt: skip
+        mounting = panel.mounting or ("outdoor" if panel.location == "outdoors" else "unknown")
+        aluminum = panel.id in self.aluminum or panel.feeder.metal == "aluminum"
+        return (("service", _is_service(panel)), ("mounting", mounting), ("fuses", _known(panel.fuses)),
+                ("gear", _known(panel.id in self.gear)), ("aluminum", _known(aluminum)))  # fmt: skip
 
     def circuit_facts(self, circuit: Circuit) -> tuple[tuple[str, str], ...]:
         """Facts of a circuit."""
-        kinds, runs = circuit.outlet_kinds, circuit.cable.runs
-        return (
-            ("multiwire", "yes" if circuit.id in self.sharing else "no"), ("metal", circuit.cable.metal or "unknown"),
-            ("receptacles", _known("receptacles" in kinds if kinds else None)), ("cable", _cable(circuit)),
-            ("attic", _known("attic" in runs if runs else None)),
-            ("underground", _known("underground" in runs if runs else None)),
-        )  # fmt: skip
+        runs = circuit.cable.runs
+        return (("metal", circuit.cable.metal or "unknown"), ("cable", _cable(circuit)),
+                ("underground", _known("underground" in runs if runs else None)))  # fmt: skip
 
 
 def _none_left(complete: Known) -> Known:

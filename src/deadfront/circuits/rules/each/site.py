@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from difflib import get_close_matches
 
 from deadfront.circuits.rules.facts import Facts
+from deadfront.circuits.rules.registry import answers_read
 from deadfront.circuits.rules.site import answers_given, site_list
 from deadfront.codebook.data_files import data
+from deadfront.job.problems import near
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
 
@@ -22,21 +23,24 @@ def checks(facts: Facts) -> Iterator[Check]:
 
 def _unknown_answers(facts: Facts) -> Iterator[Check]:
     """An answer whose key is no question asked of such a thing: a slip in typing must not be silent."""
-    known = {(each.of, each.key) for each in facts.book.questions()}
+    given = tuple(answers_given(facts))
+    if not given:
+        return
+    known = answers_read() | {(each.of, each.key) for each in facts.book.questions()}
     known |= {("service", key) for of, key in known if of == "job"}
-    for of, ident, path, key in answers_given(facts):
+    for of, ident, path, key in given:
         if (of, key) in known:
             continue
-        near = get_close_matches(key, [k for kind, k in known if kind == of], n=1)
+        like = near(key, sorted(k for kind, k in known if kind == of))
         earlier = key in data().questions and all(k != key for _, k in known)
-        which = "other_edition" if earlier else "near" if near else "none"
+        which = "other_edition" if earlier else "near" if like else "none"
         yield Check(
             "site.unknown_answer",
             ident,
             Outcome.FAILS,
             Severity.NOTE,
             said(f"check.site.unknown_answer.{which}", place=f"{path}.{key}", found=key,
-                 near=near[0] if near else "", edition=facts.book.edition),
+                 near=like, edition=facts.book.edition),
             Reach.EXISTING,
             remedy=said("remedy.site.unknown_answer"),
         )  # fmt: skip
