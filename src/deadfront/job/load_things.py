@@ -71,6 +71,7 @@ class Source(Thing):
     output_w: Amount | None = None
     volts: Positive | None = None
     breaker: Id | None = None
+    fault_current_a: Positive | None = Field(None, description="Current it gives into a short circuit when alone [A]")
 
 
 class EnergyManagement(Thing):

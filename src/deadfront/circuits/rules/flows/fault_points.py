@@ -23,9 +23,21 @@ from deadfront.circuits.rules.flows.source import (
 from deadfront.codebook.book import Codebook
 from deadfront.job.panel_things import Panel
 from deadfront.msg import Msg, said
+from deadfront.quantities import UNKNOWN
 from deadfront.results.circuits import FaultPoint
 from deadfront.worksheet import build
+from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
+
+
+@dataclass(frozen=True, slots=True)
+class Inverter:
+    """A source that works in parallel with the utility and adds to a fault; its output where that is known [A]."""
+
+    id: str
+    name: Msg
+    path: str
+    output_a: Decimal | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +45,7 @@ class PointCase:
     """One place and the lengths of conductors between the source and it.
 
     Args:
+        inverters: Sources that add to the fault.
         given: The letter gives the current at this very place.
         ahead: The place is nearer the source than the one the letter speaks of.
     """
@@ -43,11 +56,25 @@ class PointCase:
     path: tuple[SegmentCase, ...]
     given: bool = False
     ahead: bool = False
+    inverters: tuple[Inverter, ...] = ()
 
 
 def fault_points(facts: Facts) -> tuple[FaultPoint, ...]:
     """Fault currents from the transformer to every panel the service reaches; none while nothing is known of it."""
-    return tuple(_point(facts.book, case) for case in point_cases(facts))
+    inverters = tuple(_inverters(facts))
+    cases = (replace(case, inverters=inverters) if inverters else case for case in point_cases(facts))
+    return tuple(_point(facts.book, case) for case in cases)
+
+
+def _inverters(facts: Facts) -> Iterator[Inverter]:
+    """Sources that feed a fault beside the utility; a generator or an inlet is never in parallel with it."""
+    for source in facts.at.house.sources:
+        if source.kind not in ("solar", "battery", "vehicle"):
+            continue
+        output = source.output_a
+        if output is None and source.output_w is not None and source.volts is not None:
+            output = source.output_w / source.volts
+        yield Inverter(source.id, facts.name_of(source, "thing.by_id"), facts.at.path(source, "output_a"), output)
 
 
 def point_cases(facts: Facts) -> Iterator[PointCase]:
@@ -100,10 +127,26 @@ def _point(book: Codebook, case: PointCase) -> FaultPoint:
         strong, weak = _pair(case, path, "low"), _pair(case, path, "high")
     three = _three_phase(case, strong)
     largest = build.largest(f"fault/{case.of}/largest", "flow.largest_fault", (*strong, *three), unit="A")
+    if case.inverters:
+        added = [_added(case, each) for each in case.inverters]
+        largest = build.total(f"fault/{case.of}/with_sources", "flow.with_sources", (largest, *added), unit="A")
     smallest = build.least(f"fault/{case.of}/smallest", "flow.smallest_fault", weak, unit="A")
     if case.source.primary_mva is None and not case.source.by_letter:
         smallest = replace(smallest, assumed=(PRIMARY_WITHOUT_LIMIT,))
     return FaultPoint(case.of, case.name, *nominal, largest, smallest)
+
+
+def _added(case: PointCase, inverter: Inverter) -> Step:
+    """What an inverter adds to a fault: a little more than its output, added without regard to phase."""
+    name, ident = said("flow.source_output", thing=inverter.name), f"fault/source/{inverter.id}"
+    share = case.source.book.value("inverter_fault_percent")
+    if inverter.output_a is None:
+        missing = Missing(inverter.path, said("todo.circuits.output_a", thing=inverter.name),
+                          said("todo.how.circuits.output_a"))  # fmt: skip
+        return build.fact(ident, name, UNKNOWN, "A", inverter.path, missing=missing)
+    output = build.fact(f"{ident}/output", name, inverter.output_a, "A", inverter.path)
+    return build.percent_of(ident, said("flow.source_fault", thing=inverter.name), output, share.number, unit="A",
+                            cite=share.cite)  # fmt: skip
 
 
 LOOPS: tuple[Loop, Loop] = ("line_to_line", "line_to_neutral")
