@@ -141,7 +141,7 @@ def test_a_folder_keeps_it_among_its_attachments_and_its_list_fits(folder: Path)
     done = call("import", "elm")
     assert done.code == 0, done.err
     job = next(word.strip(",.") for word in done.out.split() if word.startswith("j-"))
-    assert "One recording was reduced" in call("record", job, "--again").out
+    assert "came along" in done.out and "0 recordings were reduced" in call("record", job, "--again").out
     assert measured(job)["admissible"] == "meets"
     assert call("export", job, "elm.zip").code == 0
     assert measured("elm.zip")["admissible"] == "meets", "a zip carries its recordings along"
@@ -171,3 +171,14 @@ def test_without_the_part_that_reads_recordings_the_command_to_install_it_is_sai
     assert done.code == 5 and 'pip install "deadfront[data]"' in done.err
     out = " ".join(call("assess", "elm.toml").out.split())
     assert "is not installed" in out and measured("elm.toml")["admissible"] == "cannot tell"
+
+
+def test_a_recording_beside_a_job_comes_along_into_the_library(folder: Path) -> None:
+    recorded("elm.toml")
+    done = call("import", "elm.toml")
+    assert done.code == 0 and "usage.csv came along" in done.out
+    (folder / "usage.csv").unlink()
+    job = next(word.strip(",.") for word in done.out.split() if word.startswith("j-"))
+    assert measured(job)["admissible"] == "meets"
+    done = call("import", "elm.toml")
+    assert done.code == 0 and "stayed behind" in done.out and "is not beside the job" in " ".join(done.out.split())

@@ -157,10 +157,11 @@ def keep(desk: Desk, job_id: str, recording: Recording, reduction: Reduction, pa
     assert recording.sha256 is not None and recording.form is not None
     name = f"recording-{recording.sha256[:16]}"
     desk.library.attach_file(job_id, path, recording.sha256, MEDIA[recording.form], name)
-    _store(desk, job_id, recording, reduction)
+    store_figures(desk, job_id, recording, reduction)
 
 
-def _store(desk: Desk, job_id: str, recording: Recording, reduction: Reduction) -> None:
+def store_figures(desk: Desk, job_id: str, recording: Recording, reduction: Reduction) -> None:
+    """Keep what a recording comes to, by what went into it."""
     from deadfront.results.recordings import reduction_to_json
 
     assert recording.sha256 is not None
@@ -203,7 +204,7 @@ def reduce_again(
             before += file.seek(0, 2)
         reduction = reduced(found, channels_to_take(found, each.channels))
         _ask(stop, before)
-        _store(desk, job_id, each, reduction)
+        store_figures(desk, job_id, each, reduction)
     return tuple(left)
 
 

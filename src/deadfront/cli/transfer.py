@@ -19,7 +19,8 @@ from deadfront.cli.options import language_option, library_option, library_path
 def import_command(file: Path, who: str, language: str | None, library: Path | None) -> int:
     """Bring a job file (.toml, .zip or a folder) into the library; prints the job's id.
 
-    Hashes are checked, photos lose the place they were taken, blocks that cannot be read are kept word for word.
+    Hashes are checked, photos lose the place they were taken, blocks that cannot be read are kept word for word, and
+    recordings beside the job come along.
 
     \b
     Examples:
@@ -29,14 +30,21 @@ def import_command(file: Path, who: str, language: str | None, library: Path | N
     Exit code: 0 brought in, 1 brought in with something to correct in the file, 4 unreadable or unsafe.
     """
     from deadfront.app.library import Desk
+    from deadfront.app.take_along import take_along
     from deadfront.store.library import open_library
 
     catalog = jobs.catalog_for(language)
     with open_library(library_path(library)) as shelf:
-        found = Desk(shelf).import_job(file, who)
+        desk = Desk(shelf)
+        found = desk.import_job(file, who)
+        taken, behind = take_along(desk, found.job_id, file)
     text.say(catalog.key("cli.imported", job=found.job_id, path=str(library_path(library))))
     for note in found.notes:
         text.say(catalog.say(note), "  ")
+    for name in taken:
+        text.say(catalog.key("app.recording.taken_along", file=name), "  ")
+    for ident, why in behind.items():
+        text.say(catalog.key("app.recording.stayed_behind", id=ident, why=why), "  ")
     answer_text.problems(found.problems, file.name, catalog)
     return Ending.TO_CORRECT if found.problems else Ending.OK
 
