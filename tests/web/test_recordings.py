@@ -13,6 +13,8 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from deadfront.app import feed_drafts
 from deadfront.recordings.source import Source
@@ -239,6 +241,8 @@ def test_two_legs_are_chosen_by_their_names(pages: Pages) -> None:
     lines = ["time,L1 (W),L2 (W)"]
     lines += [f"{at + timedelta(minutes=15 * n):%Y-%m-%d %H:%M},{500 + n % 7},{900 + n % 5}" for n in range(960)]
     send(pages, "\n".join(lines).encode())
+    said = text_of(answer(pages, zone="America/Denver").text)  # type: ignore[attr-defined]
+    assert "It holds 2 channels. Say below which to take." in said and "Nothing is left open." not in said
     answered = answer(pages, "read", zone="America/Denver")
     assert answered.status_code == 422  # type: ignore[attr-defined]
     page = answered.text  # type: ignore[attr-defined]
@@ -271,7 +275,7 @@ def test_a_stop_leaves_nothing_behind_and_a_second_page_sees_it(pages: Pages, mo
     assert "usage 2025.csv is being read." in text_of(page) and "Stop reading" in page
     assert 'http-equiv="refresh"' in page, "without script the page looks again by itself"
     part = pages.client.get(f"/jobs/{pages.job}/recordings/run", headers=HTMX)
-    assert "<progress" in part.text and "hx-refresh" not in part.headers
+    assert "<progress" in part.text and "hx-redirect" not in part.headers
     done = int(re.search(r'<progress max="100" value="(\d+)"', part.text)[1])  # type: ignore[index]
     assert 0 < done < 100 and "of 0.8 MB" in text_of(part.text)
     assert send(pages).status_code == 422, "the file being read is not replaced"  # type: ignore[attr-defined]
@@ -280,7 +284,7 @@ def test_a_stop_leaves_nothing_behind_and_a_second_page_sees_it(pages: Pages, mo
     pages.client.post(f"/jobs/{pages.job}/recordings/cancel")
     assert web(pages).runs.wait(20)  # type: ignore[attr-defined]
     part = pages.client.get(f"/jobs/{pages.job}/recordings/run", headers=HTMX)
-    assert part.headers["hx-refresh"] == "true"
+    assert part.headers["hx-redirect"] == f"/jobs/{pages.job}/recordings"
     page = text_of(pages.get("/recordings"))
     assert "Reading usage 2025.csv was stopped. Nothing of it was kept." in page and "No recording yet." in page
     assert on_tray(pages) == [] and kept(pages) == []
@@ -464,3 +468,27 @@ def test_every_word_of_the_pages_is_there(pages: Pages, language: str) -> None:
     texts += [pages.get("/recordings"), pages.get("/load"), pages.get("/survey")]
     for text in texts:
         assert not re.search(r"\[(?:web|recordings|sheet|app|entry)\.[a-z_.]+\]", text), language
+
+
+FIELDS = ("zone", "date_order", "decimal", "thousands", "separator", "encoding", "header_line", "first_line", "offsets",
+          "stamp_form", "stamps", "clock", "interval_min", "use.0", "use.1", "unit.1", "kind.1", "leg.1", "cut", "does",
+          "measures", "taken", "occupied", "season_load_va", "power_factor", "name", "channel:x", "use.9")  # fmt: skip
+TYPED = st.one_of(
+    st.sampled_from(["", "UTC", "America/Denver", "../etc", "ymd", "dmy", ".", ",", ";", "\t", "|", "0", "1", "2",
+                     "99999", "-1", "epoch_s", "epoch_ms", "written", "end", "start", "value", "ignore", "kWh", "A", "register",
+                     "instant", "mean", "both", "L1", "utf-16", "latin-1", "yes", "1e9", "NaN", "\x00", "٣"]),
+    st.text(max_size=12),
+)  # fmt: skip
+
+
+@given(form=st.dictionaries(st.sampled_from(FIELDS), TYPED, max_size=12))
+@settings(max_examples=60, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_any_answer_is_answered_in_words(pages: Pages, form: dict[str, str]) -> None:
+    if web(pages).tray.of(pages.job) is None:  # type: ignore[attr-defined]
+        assert send(pages, YEAR[:20_000]).status_code == 303  # type: ignore[attr-defined]
+    sent = answer(pages, form.pop("does", "look"), **form)
+    assert sent.status_code in (200, 303, 422), text_of(sent.text)  # type: ignore[attr-defined]
+    assert web(pages).runs.wait(30)  # type: ignore[attr-defined]
+    run = web(pages).runs.of(pages.job)  # type: ignore[attr-defined]
+    assert run is None or run.trouble is None or run.trouble.key != "app.asked.fault"
+    assert pages.client.get(f"/jobs/{pages.job}/recordings").status_code == 200

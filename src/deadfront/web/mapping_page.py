@@ -95,26 +95,28 @@ def mapping_page(at: AtJob, trouble: str = "") -> MappingPage:
             trouble = trouble or at.catalog.say(error.msg)
     for channel in answered.feed:
         rows += tuple(_read_line(row, at.catalog, channel.name) for row in channel.rows)
+    choices = channel_choices(at, answered)
     asked, remembered = questions(at.catalog, draft, mapping, form), draft.remembered is not None
     understood = [at.catalog.say(each) for each in (draft.guess.understood if draft.guess is not None else ())]
     understood += [_channel_text(each, at.catalog) for each in answered.feed]
     placed = frozenset(each.field.path for each in asked)
     return MappingPage(
-        shell_of(at, "load"), incoming_line(answered.incoming, at.catalog), _answer(at.catalog, answered),
+        shell_of(at, "load"), incoming_line(answered.incoming, at.catalog), _answer(at.catalog, answered, choices),
         entry.cut_key(draft.cut) if draft.cut else "", remembered,
         (at.catalog.key(f"web.recording.form.{draft.form}"), *understood), asked,
         general_fields(at.catalog, draft, mapping, form, placed), column_fields(at.catalog, draft, mapping, placed),
-        _heads(answered, at.catalog), rows, channel_choices(at, answered), fact_fields(at.catalog, form),
+        _heads(answered, at.catalog), rows, choices, fact_fields(at.catalog, form),
         zones(at.catalog), trouble,
     )  # fmt: skip
 
 
-def _answer(catalog: Catalog, answered: Answered) -> str:
-    if answered.draft.form == "espi":
-        return catalog.key("web.recording.says_itself")
-    return (
-        catalog.key("web.recording.open", count=answered.open) if answered.open else catalog.key("web.recording.ready")
-    )
+def _answer(catalog: Catalog, answered: Answered, choices: tuple[ChannelChoice, ...]) -> str:
+    """What is still open, in one sentence."""
+    if answered.open:
+        return catalog.key("web.recording.open", count=answered.open)
+    if choices and not any(each.taken for each in choices):
+        return catalog.key("web.recording.which", count=len(choices))
+    return catalog.key("web.recording." + ("says_itself" if answered.draft.form == "espi" else "ready"))
 
 
 def channel_choices(at: AtJob, answered: Answered) -> tuple[ChannelChoice, ...]:

@@ -100,7 +100,7 @@ def columns_of(form: Form, table: Table, known: Columns) -> tuple[Column, ...]:
         if use in ("", "ignore"):
             continue
         if use in ONCE and any(each.use == use for each in found):
-            raise t.BadEntry(f"use.{number}", "entry.recording.twice", column=name or str(number + 1))
+            raise t.BadEntry("use", "entry.recording.twice", column=name or str(number + 1))
         at: str | int = name if name and table.names.count(name) == 1 else number
         if use != "value":
             found.append(Column(at, use))

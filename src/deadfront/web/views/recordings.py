@@ -89,11 +89,11 @@ def put_away(request: Request, form: Form) -> Response:
 def run(request: Request) -> Response:
     """How far it is; the whole page anew once it has ended."""
     at = at_job(request)
+    home = {"HX-Redirect": f"/jobs/{at.id}/recordings"}
     if at.web.runs.of(at.id) is None:
-        return Response(status_code=204, headers={"HX-Refresh": "true"})
+        return Response(status_code=204, headers=home)
     part = pages.run_part(at)
-    headers = {} if part.run.underway else {"HX-Refresh": "true"}
-    return HTMLResponse(html(part, at.catalog), headers=headers)
+    return HTMLResponse(html(part, at.catalog), headers={} if part.run.underway else home)
 
 
 @typed_form
