@@ -70,7 +70,7 @@ class RunCase:
         several_receptacles: More than one receptacle for cord-and-plug loads; None where not known.
         general: Supplies lighting or receptacles, so that what is on it is not all listed.
         whole_dwelling: Carries the whole load of one dwelling on a system the 83 percent rule reaches.
-        circuits: Circuits on the same breaker.
+        unlisted: A feeder with circuits whose loads are not all listed.
     """
 
     book: Codebook
@@ -92,7 +92,7 @@ class RunCase:
     several_receptacles: bool | None = None
     general: bool = False
     whole_dwelling: bool = False
-    circuits: int = 1
+    unlisted: bool = False
     _hash: int = field(default=0, compare=False, repr=False)
 
     def __post_init__(self) -> None:
@@ -130,6 +130,11 @@ class RunCase:
         """What the outlets of the circuit are as a fact to find out."""
         what, how = said("todo.circuits.outlet_kinds", thing=self.said_name), said("todo.how.circuits.outlet_kinds")
         return Missing(f"{self.root}.outlet_kinds", what, how)
+
+    def lacks_loads(self) -> Missing:
+        """The loads of a panel as facts to find out."""
+        what = said("todo.circuits.panel_loads", thing=self.said_name)
+        return Missing("before/complete.loads", what, said("todo.how.circuits.panel_loads"))
 
     def lacks_rating(self) -> Missing:
         """The rating of its breaker as a fact to find out."""

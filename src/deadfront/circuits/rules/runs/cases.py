@@ -25,12 +25,8 @@ NOTHING: tuple[Load, ...] = ()
 def cases_of(facts: Facts) -> Mapping[str, RunCase]:
     """Every branch circuit and feeder by the id of its circuit, or of the panel it feeds."""
     house = facts.at.house
-    number: dict[str, int] = {}
-    for each in house.circuits:
-        if each.breaker:
-            number[each.breaker] = number.get(each.breaker, 0) + 1
     raceways = {each.id: each for each in house.raceways}
-    found = {each.id: _circuit(facts, each, raceways, number.get(each.breaker or "", 1)) for each in house.circuits}
+    found = {each.id: _circuit(facts, each, raceways) for each in house.circuits}
     found.update((each.of, each) for each in _feeders(facts, raceways))
     return MappingProxyType(found)
 
@@ -58,7 +54,7 @@ def poles_of(breaker: Breaker) -> int | None:
     return len(breaker.spaces) if 1 <= len(breaker.spaces) <= 2 else None
 
 
-def _circuit(facts: Facts, circuit: Circuit, raceways: Mapping[str, Raceway], number: int) -> RunCase:
+def _circuit(facts: Facts, circuit: Circuit, raceways: Mapping[str, Raceway]) -> RunCase:
     breaker = facts.breaker_of(circuit)
     loads = facts.loads_on.get(circuit.id, NOTHING)
     count, kind, nipple = _raceway(circuit.cable, raceways)
@@ -67,7 +63,6 @@ def _circuit(facts: Facts, circuit: Circuit, raceways: Mapping[str, Raceway], nu
         facts.book, "circuit", circuit.id, root_of(facts.at, circuit), "cable", circuit.name, circuit.cable, made,
         tuple(_load(facts.at, each) for each in loads), facts.reach_of(circuit, breaker), _volts(facts, made),
         circuit.load_va, circuit.continuous_va, count, kind, nipple, _several(circuit, loads), _general(circuit),
-        False, number,
     ))  # fmt: skip
 
 
@@ -124,7 +119,7 @@ def _feeders(facts: Facts, raceways: Mapping[str, Raceway]) -> Iterator[RunCase]
         yield kept(RunCase(
             facts.book, "feeder", panel.id, root_of(facts.at, panel), "feeder", panel.name, panel.feeder, made, loads,
             facts.reach_of(panel, breaker), _volts(facts, made), None, None, count, kind, nipple, False, True,
-            carries_all(facts, panel),
+            carries_all(facts, panel), unlisted(facts, panel),
         ))  # fmt: skip
 
 
@@ -141,11 +136,23 @@ def panels_below(facts: Facts, panel: Panel) -> set[str]:
     return found
 
 
-def loads_below(facts: Facts, panel: Panel) -> list[Load]:
-    """Loads on the circuits of a panel and of all it feeds."""
+def circuits_below(facts: Facts, panel: Panel) -> list[Circuit]:
+    """Circuits of a panel and of all it feeds."""
     below = panels_below(facts, panel)
-    circuits = {c.id for c in facts.at.house.circuits if (b := facts.breaker_of(c)) is not None and b.panel in below}
-    return [each for each in facts.at.house.loads if each.circuit in circuits]
+    return [c for c in facts.at.house.circuits if (b := facts.breaker_of(c)) is not None and b.panel in below]
+
+
+def loads_below(facts: Facts, panel: Panel) -> list[Load]:
+    """Loads on those circuits."""
+    return [load for circuit in circuits_below(facts, panel) for load in facts.loads_on.get(circuit.id, NOTHING)]
+
+
+def unlisted(facts: Facts, panel: Panel) -> bool:
+    """Whether there may be load on a panel that is not listed: circuits not all entered, or with general outlets."""
+    if facts.at.house.complete.circuits != "yes":
+        return True
+    below = circuits_below(facts, panel)
+    return any(circuit.id not in facts.loads_on or _general(circuit) for circuit in below)
 
 
 def carries_all(facts: Facts, panel: Panel) -> bool:

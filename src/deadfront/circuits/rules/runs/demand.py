@@ -63,7 +63,7 @@ def demand_of(case: RunCase) -> Demand:
         return _hermetic(case)
     if sort == "motor":
         return _motor(case)
-    return _general(case)
+    return _feeder(case) if case.kind == "feeder" else _general(case)
 
 
 def _hermetic(case: RunCase) -> Demand:
@@ -119,6 +119,22 @@ def _general(case: RunCase) -> Demand:
     rule = "branch_conductors" if case.kind == "circuit" else "feeder_conductors"
     least = build.total(f"run/{case.of}/least", "run.least", asked, unit="A", cite=case.book.rule(rule).cite)
     return Demand("general", load, _range_least(case, least))
+
+
+def _feeder(case: RunCase) -> Demand:
+    """A feeder: at least its largest load, at most all of them together, as no demand factor is taken."""
+    parts = _parts(case)
+    missing = (case.lacks_loads(),) if case.unlisted else ()
+    if not parts:
+        return Demand("general", None, None)
+    made = []
+    for what, steps in (("load", [each.amperes for each in parts]), ("least", [each.asks(case) for each in parts])):
+        ident, name = f"run/{case.of}/{what}", f"run.{what}"
+        cite = case.book.rule("feeder_conductors").cite
+        low = build.largest(f"{ident}/largest", "run.largest_load", steps, unit="A", cite=cite)
+        high = None if case.unlisted else build.total(f"{ident}/all", "run.all_loads", steps, unit="A", cite=cite)
+        made.append(build.between_cases(ident, name, low, high, unit="A", missing=missing))
+    return Demand("general", *made)
 
 
 @dataclass(frozen=True, slots=True)
