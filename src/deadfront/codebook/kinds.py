@@ -24,6 +24,7 @@ class Kind:
         resistive: A breaker bounds what it can draw: a resistance element alone on its circuit.
         typical: Least and greatest VA of common household sizes (common practice), for a first look only.
         typical_supplement: The same of a heat pump's electric supplemental heat.
+        kept_closed: Never opened by load management: someone is hurt or sickened where it stops (common practice).
         volts_vary: Made for 120 V and for 240 V alike: amperes alone do not tell its load (common practice).
     """
 
@@ -36,6 +37,7 @@ class Kind:
     typical: tuple[Decimal, Decimal] | None
     typical_supplement: tuple[Decimal, Decimal] | None = None
     volts_vary: bool = False
+    kept_closed: bool = False
 
 
 def _kind(name: str, row: Mapping[str, Any]) -> Kind:
@@ -46,6 +48,7 @@ def _kind(name: str, row: Mapping[str, Any]) -> Kind:
     return Kind(
         name, row["group"], row["volts"], row.get("neutral", row["volts"] == 120), row.get("motor", False),
         row.get("resistive", False), span("typical_va"), span("typical_supplement_va"), row.get("volts_vary", False),
+        row.get("kept_closed", False),
     )  # fmt: skip
 
 

@@ -41,13 +41,18 @@ class Cable(Model):
     conductors: Annotated[int, Field(ge=2, le=4)] | None = Field(None, description="Insulated conductors")
     length_ft: Amount | None = None
     neutral_size: Size | None = Field(None, description="Left out: as the ungrounded conductors")
+    neutral_covered: bool | None = Field(
+        None, description="A bare neutral of service-entrance cable is insulated inside the panel it comes from"
+    )
     ground_size: Size | None = Field(None, description="Equipment grounding conductor; left out: as the cable has it")
     ground: Literal["wire", "raceway", "armor", "none"] | None = Field(None, description="What serves as ground")
     sets: Annotated[int, Field(ge=1, le=12)] | None = Field(None, description="Parallel sets; left out: one")
     terminals_c: Literal[60, 75] | None = Field(None, description="Lowest marking of the terminals at both ends [C]")
     runs: tuple[Run, ...] = Field((), description="Where it runs; left out: not known")
     ambient_c: Amount | None = Field(None, description="Hottest air around it [C]; left out: by where it runs")
-    insulation_c: Literal[60, 75, 90] | None = Field(None, description="Temperature marked on it [C]; left out: by type")
+    insulation_c: Literal[60, 75, 90] | None = Field(
+        None, description="Temperature marked on it [C]; left out: by type"
+    )
     above_roof_in: Amount | None = Field(None, description="Height above a roof in the sun [in]")
     bundled: Count | None = Field(
         None, description="Current-carrying conductors together over 24 in; left out: its own"
@@ -111,6 +116,9 @@ class Breaker(Thing):
     conductors_on_it: Count | None = Field(None, description="Conductors under one terminal of it")
     two_allowed: bool | None = Field(None, description="Marked for two conductors under a terminal")
     neutral_on: Literal["breaker", "bar"] | None = Field(None, description="Where its circuit's neutral ends")
+    opens_with_partner: bool | None = Field(
+        None, description="Opens together with the other hot of its multiwire circuit: two poles or a listed tie"
+    )
     neutral_as_listed: bool | None = Field(None, description="That neutral ends as its instructions say")
     held_down: bool | None = Field(None, description="Fastened in place, where it is fed from its load side")
     listed_full_load: bool | None = Field(None, description="Listed to carry 100 % of its rating continuously")

@@ -112,6 +112,7 @@ class Grounding(Model):
     gas_bonded: Known = Field("unknown", description="By its own bond or the ground of the appliance it serves")
     structural_metal: Known = "unknown"
     structural_bonded: Known = "unknown"
+    structural_bond_size: Size | None = Field(None, description="Copper bond to structural metal")
     concrete_steel_present: Known = Field("unknown", description="A footing with 20 ft of steel that can be reached")
     electrodes_resistance_ohm: Amount | None = Field(None, description="Measured, of a single rod, pipe or plate")
 
@@ -171,6 +172,7 @@ class Electrode(Thing):
     conductor_metal: Metal | None = None
     only_to_it: bool | None = Field(None, description="That conductor serves this electrode alone and goes no further")
     apart_ft: Amount | None = Field(None, description="From the next electrode [ft]")
+    resistance_ohm: Amount | None = Field(None, description="Measured to earth, of this electrode alone [ohm]")
     clamp_listed: bool | None = Field(None, description="Clamp listed for it, and for direct burial where buried")
 
 

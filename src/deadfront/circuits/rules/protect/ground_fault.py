@@ -122,10 +122,10 @@ def _unlisted(
         if "receptacles" not in kinds:
             truth = False
         elif truth is True and not sure:
-            truth, outlets = None, (_list_outlets(facts),)
+            truth, outlets = None, (list_outlets(),)
         if "lighting" in kinds and room == "crawl space":
             truth = _crawl_space(facts, truth, sure or len(circuit.rooms) == 1)
-            outlets = () if truth is not None else (_list_outlets(facts),)
+            outlets = () if truth is not None else (list_outlets(),)
         yield _range(facts, circuit, breaker, said(f"room.{room.replace(' ', '_')}"), truth, outlets)
 
 
@@ -146,7 +146,7 @@ def _room_asked(
     if "rating_a" in asked.lacking and breaker is not None:
         lacking += facts.missing(breaker, "rating_a")
     if set(asked.lacking) - {"volts", "rating_a"}:
-        lacking += (_list_outlets(facts),)
+        lacking += (list_outlets(),)
     return asked.truth, lacking
 
 
@@ -163,7 +163,8 @@ def _range(
     return Judged(name, outcome, False, distinct((*lacking, *more)))
 
 
-def _list_outlets(facts: Facts) -> Missing:
+def list_outlets() -> Missing:
+    """All outlets of the circuits in question are to be listed."""
     return Missing("before/complete.outlets", said("todo.circuits.outlets"), said("todo.how.circuits.outlets"))
 
 
