@@ -171,10 +171,15 @@ def mapping_words(recording: Recording, reduction: Reduction) -> Msg:
     if meant is None:
         return said("sheet.evidence.mapping_itself")
     columns = meant.get("columns", [])
-    values = tuple(f"{c.get('at')} ({c.get('unit') or '?'})" for c in columns if c.get("use") == "value")
+    values = tuple(_with_unit(str(c.get("at")), str(c.get("unit") or "?")) for c in columns if c.get("use") == "value")
     times = tuple(str(c.get("at")) for c in columns if c.get("use") in TIMES)
     stamps = said(f"sheet.evidence.stamps.{meant.get('stamps', 'start')}")
     return said("sheet.evidence.mapping", values=values, times=times, zone=str(meant.get("zone", "")), stamps=stamps)
+
+
+def _with_unit(column: str, unit: str) -> str:
+    """A column with its unit, unless its heading says it already."""
+    return column if f"({unit})" in column else f"{column} ({unit})"
 
 
 def _quality(reduction: Reduction) -> Iterator[tuple[Cell, ...]]:
