@@ -49,7 +49,10 @@ def seeds() -> list[tuple[bytes, Mapping | None]]:
     register = table(((stamp, 1000 + at) for at, (stamp, _) in enumerate(rows)), ("time", "total kWh"))
     espi = feed(Meter([(T0 + 900 * at, 900, 100 + at, (8,) if at % 9 == 0 else ()) for at in range(12)], per_block=6))
     found: list[tuple[bytes, Mapping | None]] = [(table(rows), PLAIN), (espi, None)]
-    for data in (us, eu, long, register, us.decode().encode("utf-16")):
+    days = table(((f"2025-11-{day:02}", *(at / 8 for at in range(24)), "") for day in range(1, 5)),
+                 ("date", *(f"Hour {number} kWh" for number in range(1, 26))))  # fmt: skip
+    odd = table(((f"2025-03-09 01:{at * 7 // 6:02}:{at * 70 % 60:02}", f"{at}.5") for at in range(9)), ("time", "kW"))
+    for data in (us, eu, long, register, us.decode().encode("utf-16"), days, odd):
         found.append((data, replace(guess_mapping(data, zone="America/Denver").mapping, zone="America/Denver")))
     return found
 

@@ -137,8 +137,6 @@ def test_the_place_is_asked_where_it_is_not_given() -> None:
         (b"", "recordings.guess.no_table"),
         (b"\0\1\2\3" * 100, "recordings.guess.no_table"),
         (b"a,b\n1,2\n3,4\n", "recordings.guess.no_table"),
-        (table([("2025-01-01", *range(24)), ("2025-01-02", *range(24))], ("day", *(f"{h}:00" for h in range(24)))),
-         "recordings.guess.hours_across"),
     ],
 )  # fmt: skip
 def test_what_is_no_table_says_so(data: bytes, key: str) -> None:

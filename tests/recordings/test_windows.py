@@ -148,3 +148,17 @@ def test_stamps_that_jitter_are_bounded(seed: int) -> None:
     long = replace(told, length_s=np.where(np.arange(len(start)) == 3, 300, told.length_s))
     unbounded = demand_of(grid_of(long), True)
     assert unbounded is not None and unbounded.block.high is None and unbounded.sliding.high is None
+
+
+def test_a_few_readings_of_an_odd_step() -> None:
+    """Hand: 13 readings of 70 s, 910 s: a window inside them holds at most all their energy, at least 12 of them; nine
+    readings hold no window, but one of them is told as a least demand; with one missing as well."""
+    whole = demand_of(grid_of(series([1_000.0] * 13, 70)), True)
+    assert whole is not None and whole.sliding.high is not None
+    assert whole.sliding.low == pytest.approx(1_000 * 12 * 70 / 900)
+    assert whole.sliding.high == pytest.approx(1_000 * 13 * 70 / 900)
+    few = demand_of(grid_of(series([1_000.0] * 9, 70)), True)
+    assert few is not None and few.sliding.low == pytest.approx(1_000 * 70 / 900) and few.sliding.marks
+    start = [T0 + 70 * at for at in range(16) if at != 8]
+    broken = demand_of(grid_of(series([1_000.0] * 15, 70, start=start)), True)
+    assert broken is not None and broken.sliding.marks == ("valid",)

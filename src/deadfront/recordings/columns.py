@@ -124,8 +124,8 @@ class Gatherer:
             self.channels[key] = Channel(
                 full, column.unit, column.kind, column.leg or (leg if leg in ("L1", "L2", "both") else ""),
                 utc=mapping.stamp_form != "written" or mapping.offsets == "written" or mapping.zone == "UTC",
-                ends=mapping.stamps == "end" and not self._has_start_and_end(),
-                interval_s=mapping.interval_s,
+                ends=mapping.stamps == "end" and not self._has_start_and_end() and not mapping.across_s,
+                interval_s=mapping.across_s or mapping.interval_s,
             )  # fmt: skip
         return self.channels[key]
 

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 BLOCK_BYTES = 4 << 20
+ALONE_BYTES = 1 << 18  # a smaller file is not worth a thread
 SMALL_BYTES = 64 << 20
 
 
@@ -52,10 +53,13 @@ def read_columns(source: Source, mapping: Mapping, where: Places, gather: Gather
     words = Words(mapping)
     try:
         small = source.size <= SMALL_BYTES  # read whole on all cores; a larger file streams on one
+        beside = source.size > ALONE_BYTES
         block = BLOCK_BYTES // 4 if small else BLOCK_BYTES
         reader = (csv.read_csv if small else csv.open_csv)(
-            pa.PythonFile(source, mode="r"),
-            csv.ReadOptions(block_size=block, skip_rows=mapping.first_line, column_names=names),
+            pa.PythonFile(source, mode="r") if beside else pa.BufferReader(b"".join(iter(source.read, b""))),
+            csv.ReadOptions(
+                block_size=block, use_threads=beside, skip_rows=mapping.first_line, column_names=names
+            ),
             csv.ParseOptions(delimiter=mapping.separator, invalid_row_handler=odd_row),
             csv.ConvertOptions(
                 column_types=types, include_columns=sorted(types), null_values=list(EMPTY_CELLS),

@@ -10,6 +10,7 @@ from deadfront.recordings.recording import MAX_CHANNELS, Channel
 from deadfront.recordings.zone import OffsetTable, fixed, table_of_rules
 
 MAX_PARTS = 100_000
+MAX_PIECES = 64
 # Codes of the ESPI usage schema (NAESB REQ.21).
 UOM = {"72": "Wh", "38": "W", "61": "VA", "63": "var", "71": "VAh", "73": "varh", "29": "V", "5": "A", "33": "Hz"}
 FLOW = {"1": "delivered", "19": "received", "4": "net", "20": "total"}
@@ -126,48 +127,75 @@ def _rule(text: str) -> int:
         return 0
 
 
-def meter_of(feed: Feed, key: str) -> str:
-    """The meter reading that a collection of blocks belongs to, "" where no link tells."""
-    for own, related in feed.meters.items():
-        if key == own or key in related or key.startswith(own + "/"):
-            return own
-    return ""
+class Links:
+    """Which meter reading and usage point a link belongs to: looked up, since a feed may hold a great many."""
+
+    def __init__(self, feed: Feed) -> None:
+        self._feed = feed
+        self._order = {own: number for number, own in enumerate((*feed.meters, *feed.points))}
+        self._meter_of_link = _first_of(feed.meters)
+        self._point_of_link = _first_of(feed.points)
+        every = [*feed.types.values(), *feed.nested_types.values()]
+        self._only_type = every[0] if len(every) == 1 else None
+        self._types: dict[str, ReadingType | None] = {}
+
+    def meter_of(self, key: str) -> str:
+        """The meter reading that a collection of blocks belongs to, "" where no link tells."""
+        found = [own for own in (key, *_above(key)) if own in self._feed.meters]
+        if key in self._meter_of_link:
+            found.append(self._meter_of_link[key])
+        return min(found, key=self._order.__getitem__, default="")
+
+    def point_of(self, meter: str) -> str:
+        """The usage point that a meter reading belongs to, "" where no link tells."""
+        if not meter:
+            return ""
+        above = _above(meter)
+        found = [own for own in above if own in self._feed.points]
+        found += [self._point_of_link[link] for link in (meter, *above) if link in self._point_of_link]
+        return min(found, key=self._order.__getitem__, default="")
+
+    def type_of(self, meter: str, blocks: Blocks) -> ReadingType | None:
+        """The reading type of some blocks: nested, linked by their meter reading, or the only one there is."""
+        for nested in (blocks.nested_in, meter):
+            if nested in self._feed.nested_types:
+                return self._feed.nested_types[nested]
+        if meter not in self._types:
+            links = self._feed.meters.get(meter, [])
+            self._types[meter] = next((self._feed.types[link] for link in links if link in self._feed.types), None)
+        return self._types[meter] or self._only_type
 
 
-def type_of(feed: Feed, key: str, blocks: Blocks) -> ReadingType | None:
-    """The reading type of some blocks: nested, linked by their meter reading, or the only one there is."""
-    if blocks.nested_in in feed.nested_types:
-        return feed.nested_types[blocks.nested_in]
-    meter = meter_of(feed, key)
-    if meter in feed.nested_types:
-        return feed.nested_types[meter]
-    for link in feed.meters.get(meter, []):
-        if link in feed.types:
-            return feed.types[link]
-    every = [*feed.types.values(), *feed.nested_types.values()]
-    return every[0] if len(every) == 1 else None
+def _first_of(parts: dict[str, list[str]]) -> dict[str, str]:
+    """For each link the first part that points to it."""
+    found: dict[str, str] = {}
+    for own, related in parts.items():
+        for link in related:
+            found.setdefault(link, own)
+    return found
+
+
+def _above(link: str) -> list[str]:
+    """The links above a link, as its own text tells them, at most as many as a link sensibly has."""
+    pieces = link.split("/")[:MAX_PIECES]
+    return ["/".join(pieces[:count]) for count in range(1, len(pieces))]
 
 
 def channels_of(feed: Feed) -> list[Channel]:
     """One channel for each collection of readings, named by the titles that links lead to."""
     found: list[Channel] = []
+    links, taken = Links(feed), set[str]()
     for key, blocks in feed.blocks.items():
         if not blocks.pack.count or len(found) >= MAX_CHANNELS:
             continue
-        kind = type_of(feed, key, blocks) or ReadingType()
-        meter = meter_of(feed, key)
-        point = next((own for own, related in feed.points.items() if meter and (meter in related or _under(meter, own)
-                      or any(_under(meter, link) for link in related))), "")  # fmt: skip
-        titles = [feed.titles.get(point, ""), feed.titles.get(meter, "")]
+        meter = links.meter_of(key)
+        kind = links.type_of(meter, blocks) or ReadingType()
+        titles = [feed.titles.get(links.point_of(meter), ""), feed.titles.get(meter, "")]
         name = " / ".join(title for title in titles if title) or key.rsplit("/", 2)[0][-80:] or "1"
-        taken = {each.name for each in found}
         name = name if name not in taken else f"{name} ({len(found) + 1})"
+        taken.add(name)
         found.append(_channel(name, kind, blocks))
     return found
-
-
-def _under(link: str, above: str) -> bool:
-    return link.startswith(above + "/")
 
 
 def _channel(name: str, kind: ReadingType, blocks: Blocks) -> Channel:

@@ -151,8 +151,12 @@ def _layout(start: NDArray[np.int64], length: NDArray[np.int64], cell: int, per_
         firsts, lasts = start[:1] // block_s, np.array([(start + length - 1).max() // block_s])
     counts = lasts - firsts + 2  # with the one block that parts it from the next
     offset = np.concatenate(([0], np.cumsum(counts)[:-1]))
-    blocks = np.arange(int(counts.sum())) - np.repeat(offset - firsts, counts)
-    cells = (blocks[:, None] * block_s + np.arange(per_window) * cell).ravel()
+    if len(firsts) == 1:
+        first_s = int(firsts[0]) * block_s
+        cells = np.arange(first_s, first_s + int(counts[0]) * block_s, cell)
+    else:
+        blocks = np.arange(int(counts.sum())) - np.repeat(offset - firsts, counts)
+        cells = (blocks[:, None] * block_s + np.arange(per_window) * cell).ravel()
     return _Layout(cell, per_window, firsts, offset, cells)
 
 
@@ -161,19 +165,23 @@ def _even(series: Series, cell: int, per_window: int) -> Grid:
     import numpy as np
 
     phase = int(series.start_s[0]) % cell
-    layout = _layout(series.start_s - phase, series.length_s, cell, per_window)
+    parts = stretches(series.start_s, cell)
+    firsts = np.array([first for _, first, _ in parts], dtype=np.int64)
+    lasts = np.array([last - 1 for _, _, last in parts], dtype=np.int64)
+    starts = series.start_s[firsts] - phase if parts else series.start_s - phase
+    lengths = series.start_s[lasts] - phase - starts + cell if parts else series.length_s
+    layout = _layout(starts, lengths, cell, per_window)
     count = len(layout.start_s)
     means, missing = np.zeros(count), np.ones(count, dtype=bool)
     bits = np.zeros(count, dtype=np.uint16)
-    parts = stretches(series.start_s, cell)
+    places = layout.at(starts) // cell
     if not parts:
-        rows = layout.at(series.start_s - phase) // cell
-        means[rows], missing[rows], bits[rows] = series.mean, False, series.marks
-    places = layout.at(series.start_s[[first for _, first, _ in parts]] - phase) // cell
-    for at, (_, first, last) in zip(places.tolist(), parts, strict=True):
+        means[places], missing[places], bits[places] = series.mean, False, series.marks
+    for at, (_, first, last) in zip(places.tolist(), parts, strict=False):
         to = at + last - first
         means[at:to], missing[at:to], bits[at:to] = series.mean[first:last], False, series.marks[first:last]
-    return Grid(cell, per_window, layout.start_s + phase, means, missing, bits)
+    start = layout.start_s + phase if phase else layout.start_s
+    return Grid(cell, per_window, start, means, missing, bits)
 
 
 def _shared_out(

@@ -109,6 +109,7 @@ def guess_table(table: Table, zone: str) -> Guess:
     mapping = Mapping(
         roles.columns(), table.header_line, table.first_line, table.encoding, table.separator,
         decimal if decimal_sure else "", thousands, roles.form, order, zone, offsets, roles.stamps,
+        across_s=roles.across_s,
     )  # fmt: skip
     doubts = _doubts(mapping, roles, decimal, order_by)
     return Guess(mapping, _understood(table, mapping, roles, order_by), doubts, _preview(mapping, table))
@@ -126,7 +127,7 @@ def _doubts(mapping: Mapping, roles: Roles, decimal: str, order_by: str) -> tupl
         found.append(Doubt("clock", said("recordings.doubt.clock"), CLOCKS, "changes", False))
     if not roles.stamps_told:
         found.append(Doubt("stamps", said("recordings.doubt.stamps"), STAMPS, roles.stamps, False))
-    for _, column in roles.values:
+    for _, column in roles.values[: 1 if roles.across_s else None]:
         name = str(column.at)
         if not column.unit:
             say = said("recordings.doubt.unit", column=name)
@@ -153,7 +154,11 @@ def _understood(table: Table, mapping: Mapping, roles: Roles, order_by: str) -> 
         found.append(said("recordings.understood.order", order=said(f"recordings.order.{mapping.date_order}")))
     if mapping.offsets:
         found.append(said("recordings.understood.offsets"))
-    for _, column in roles.values:
+    if mapping.across_s:
+        minutes = mapping.across_s // 60
+        found.append(said("recordings.understood.across", count=len(roles.values), minutes=minutes))
+        found.append(said("recordings.understood.across_clock"))
+    for _, column in roles.values[: 1 if mapping.across_s else None]:
         if column.unit and column.kind:
             kind = said(f"recordings.kind.{column.kind}")
             found.append(said("recordings.understood.value", column=str(column.at), unit=column.unit, kind=kind))

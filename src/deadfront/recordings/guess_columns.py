@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from deadfront.recordings.column_words import kind_of_name, leg_of_name, parts, unit_of_name, use_of_name
+from deadfront.recordings.hours_across import Across, find_across, timed_names
 from deadfront.recordings.mapping import ENERGY, Column
 from deadfront.recordings.numbers import unit_behind
 from deadfront.recordings.sniff import is_clock, is_date, is_epoch, is_number, is_stamp
@@ -36,6 +37,7 @@ class Roles:
     form: str = "written"
     stamps: str = "start"
     stamps_told: bool = False
+    across_s: int = 0
     values: list[tuple[int, Column]] = field(default_factory=list)
     kind_open: set[str | int] = field(default_factory=set)
     left_out: list[int] = field(default_factory=list)
@@ -86,11 +88,19 @@ def roles_of(names: tuple[str, ...], sample: Sample) -> Roles:
     """
     cells = [[row[at] for row in sample] for at in range(len(names))]
     content = [_content(column) for column in cells]
-    if sum(is_clock(name) for name in names) >= MANY_HOURS:
-        raise RecordingUnreadable("recordings.guess.hours_across", found=sum(is_clock(name) for name in names))
+    across = find_across(names)
+    if across is not None and not _a_day_in_each_row(content, across):
+        across = None
+    if across is None and timed_names(names) >= MANY_HOURS:
+        raise RecordingUnreadable("recordings.guess.hours_across", found=timed_names(names))
     roles = Roles(names)
+    for at in across.columns if across is not None else ():
+        content[at] = "across"
     _times(roles, content, cells)
     _texts(roles, content, cells)
+    if across is not None:
+        _hours(roles, across, content, cells)
+        return roles
     taken = {*roles.time_columns(), roles.clock, roles.clock_end, roles.channel, roles.leg, roles.quality}
     for at, kind in enumerate(content):
         if at in taken:
@@ -102,6 +112,33 @@ def roles_of(names: tuple[str, ...], sample: Sample) -> Roles:
     if not roles.values:
         raise RecordingUnreadable("recordings.guess.no_value", names=tuple(name for name in names[:20] if name))
     return roles
+
+
+def _a_day_in_each_row(content: list[str], across: Across) -> bool:
+    """Whether figures stand in those columns, and dates without a clock beside them."""
+    beside = {kind for at, kind in enumerate(content) if at not in across.columns}
+    figures = all(content[at] in ("number", "text") for at in across.columns)
+    return figures and "date" in beside and not beside & {"stamp", "clock"}
+
+
+def _hours(roles: Roles, across: Across, content: list[str], cells: list[list[str]]) -> None:
+    """The intervals side by side as value columns, all of one unit; other figures and texts are left out."""
+    first = across.columns[0]
+    unit = _value(roles, first, [cell for at in across.columns for cell in cells[at]]).unit
+    unit = unit or next((found for at, kind in enumerate(content) if (found := _unit_said(kind, cells[at]))), "")
+    kind, told = kind_of_name(roles.names[first], unit)
+    roles.kind_open = set() if told or unit in ENERGY else {roles.at(first)}
+    roles.across_s, roles.stamps_told = across.step_s, True
+    for at in across.columns:
+        roles.values.append((at, Column(roles.at(at), "value", unit, kind, unit or "1")))
+    taken = {*roles.time_columns(), roles.channel, roles.leg, roles.quality, *across.columns}
+    roles.left_out = [at for at in range(len(content)) if at not in taken]
+
+
+def _unit_said(kind: str, cells: list[str]) -> str:
+    """The unit that every cell of a column of texts names."""
+    words = {cell.strip() for cell in cells}
+    return unit_of_name(words.pop()) if kind == "text" and len(words) == 1 else ""
 
 
 def _times(roles: Roles, content: list[str], cells: list[list[str]]) -> None:

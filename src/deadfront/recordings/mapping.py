@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping as Table
-from dataclasses import asdict, dataclass, field, fields
+from dataclasses import dataclass, field, fields
 
 from deadfront.msg import said
 from deadfront.recordings.trouble import MappingUnclear, RecordingUnreadable
@@ -23,6 +23,8 @@ STAMP_FORMS = ("written", "epoch_s", "epoch_ms")
 STAMPS = ("start", "end")
 CLOCKS = ("changes", "standard", "first", "second")
 ENCODINGS = ("utf-8", "utf-16", "latin-1")
+DAY_S = 86_400
+MOST_EXTRA_S = 7_200  # columns beyond 24 hours, for the day on which the clock falls back
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,9 @@ class Mapping:
         clock: The hour that comes twice in fall: "changes" takes the first pass as daylight saving where both stand
             in the file, "first" and "second" say which of the two it is, "standard" means the clock never changes.
         interval_s: Length of an interval where the file does not tell it; 0 takes the usual step between stamps.
+        across_s: Where a row is a whole day, the length of the intervals that stand side by side in it [s]: the value
+            columns in their order are the intervals of the day from midnight on, all of the first one's unit and
+            kind. 0 where a row is one interval.
     """
 
     columns: tuple[Column, ...]
@@ -82,11 +87,18 @@ class Mapping:
     stamps: str = "start"
     clock: str = "changes"
     interval_s: int = 0
+    across_s: int = 0
     name: str = field(default="")
 
     def to_json(self) -> dict[str, object]:
         """Plain values, to be remembered."""
-        return {**asdict(self), "columns": [asdict(column) for column in self.columns]}
+        found: dict[str, object] = {each.name: getattr(self, each.name) for each in fields(self)}
+        found["columns"] = [
+            {each.name: getattr(column, each.name) for each in fields(column)} for column in self.columns
+        ]
+        if not self.across_s:
+            del found["across_s"]
+        return found
 
     def with_use(self, *uses: str) -> tuple[Column, ...]:
         """The columns of these uses, in order."""
@@ -97,7 +109,7 @@ class Mapping:
         found = [name for name in ("decimal", "zone") if not getattr(self, name)]
         if self.stamp_form == "written" and not self.date_order:
             found.append("date_order")
-        values = self.with_use("value")
+        values = self.with_use("value")[: 1 if self.across_s else None]
         found += ["unit"] * any(not column.unit for column in values)
         found += ["kind"] * any(not column.kind for column in values)
         return tuple(found)
@@ -152,9 +164,30 @@ def _allowed(mapping: Mapping) -> None:
         raise RecordingUnreadable("recordings.mapping.no_value")
     if not mapping.with_use("start", "end") and not (mapping.with_use("date") and mapping.with_use("clock")):
         raise RecordingUnreadable("recordings.mapping.no_time")
+    if mapping.across_s:
+        _across(mapping)
 
 
-_TYPES: dict[str, type] = {"header_line": int, "first_line": int, "interval_s": int}
+_TYPES: dict[str, type] = {"header_line": int, "first_line": int, "interval_s": int, "across_s": int}
+
+
+def _across(mapping: Mapping) -> None:
+    """Whether the columns side by side can make up a day, in one unit and kind."""
+    step = mapping.across_s
+    if not 60 <= step <= DAY_S // 2 or DAY_S % step:
+        _refuse("across_s", step, (900, 1800, 3600))
+    values = mapping.with_use("value")
+    needed = DAY_S // step
+    if not needed <= len(values) <= needed + MOST_EXTRA_S // step:
+        raise RecordingUnreadable("recordings.mapping.across", found=len(values), step_s=step, needed=needed)
+    for name in ("unit", "kind"):
+        first = getattr(values[0], name)
+        for column in values[1:]:
+            _one_of(name, getattr(column, name), (first, ""))
+    if not mapping.with_use("start"):
+        raise RecordingUnreadable("recordings.mapping.no_time")
+    _one_of("stamp_form", mapping.stamp_form, ("written",))
+    _one_of("offsets", mapping.offsets, ("",))
 
 
 def mapping_from_json(data: Table[str, object]) -> Mapping:

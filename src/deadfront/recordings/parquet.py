@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, BinaryIO
 
+from deadfront.recordings.across import gather_days
 from deadfront.recordings.columns import NO_TIME, Gatherer, Places, Rows, places
 from deadfront.recordings.csv_columns import codes
 from deadfront.recordings.mapping import Mapping
@@ -53,6 +55,10 @@ def read_parquet(source: Source, file: BinaryIO, mapping: Mapping) -> Recording:
     if len(names) > MAX_COLUMNS:
         raise RecordingUnreadable("recordings.csv.wide", found=len(names), allowed=MAX_COLUMNS)
     where = places(mapping, names, len(names))
+    if mapping.across_s:
+        unread = Unread()
+        gather, rows = gather_days(_cells(table, source), mapping, where, unread, table_of_zone(mapping.zone))
+        return _whole(checksum, mapping, gather, rows)
     used = sorted({at for at in _used(where) if at >= 0})
     unread, rows = Unread(), 0
     gather = Gatherer(mapping, where, unread)
@@ -66,12 +72,30 @@ def read_parquet(source: Source, file: BinaryIO, mapping: Mapping) -> Recording:
         if isinstance(problem, ReadingStopped):
             raise
         raise RecordingUnreadable("recordings.parquet.broken") from problem
+    return _whole(checksum, mapping, gather, rows)
+
+
+def _whole(checksum: str, mapping: Mapping, gather: Gatherer, rows: int) -> Recording:
     channels = [channel for channel in gather.channels.values() if channel.pack.count]
     if not channels:
         raise RecordingUnreadable("recordings.csv.nothing", rows=rows, lines=())
-    return Recording(
-        "parquet", checksum, mapping, table_of_zone(mapping.zone), mapping.clock, channels, unread, rows, "columns"
-    )
+    clock = table_of_zone(mapping.zone)
+    return Recording("parquet", checksum, mapping, clock, mapping.clock, channels, gather.unread, rows, "columns")
+
+
+def _cells(table: Any, source: Source) -> Iterator[tuple[int, list[str]]]:
+    """Rows as texts, for tables with a day in each row."""
+    import pyarrow as pa
+
+    try:
+        for batch in table.iter_batches(batch_size=BATCH // 16):
+            source.ask()
+            columns = [column.cast(pa.string()).fill_null("").to_pylist() for column in batch.columns]
+            yield from ((0, list(row)) for row in zip(*columns, strict=True))
+    except (pa.ArrowException, OSError, ValueError, NotImplementedError) as problem:
+        if isinstance(problem, ReadingStopped):
+            raise
+        raise RecordingUnreadable("recordings.parquet.broken") from problem
 
 
 def _used(where: Places) -> list[int]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import BinaryIO
 
+from deadfront.recordings.across import read_across
 from deadfront.recordings.columns import Gatherer
 from deadfront.recordings.csv_columns import Refused, read_columns
 from deadfront.recordings.csv_head import find_places
@@ -68,6 +69,11 @@ def read_csv(source: Source, mapping: Mapping, *, by_lines: bool = False) -> Rec
     """
     clock = table_of_zone(mapping.zone)
     where = find_places(source, mapping)
+    if mapping.across_s:
+        source.restart()
+        unread = Unread()
+        gather, rows = read_across(source, mapping, where, unread, clock)
+        return _whole(source, mapping, gather, rows, "lines")
     for way in ("lines",) if by_lines else ("iso", "columns", "lines"):
         source.restart()
         unread = Unread()
@@ -81,7 +87,13 @@ def read_csv(source: Source, mapping: Mapping, *, by_lines: bool = False) -> Rec
             break
         except Refused:
             continue
+    return _whole(source, mapping, gather, rows, reader)
+
+
+def _whole(source: Source, mapping: Mapping, gather: Gatherer, rows: int, reader: str) -> Recording:
     channels = [channel for channel in gather.channels.values() if channel.pack.count]
+    unread = gather.unread
     if not channels:
         raise RecordingUnreadable("recordings.csv.nothing", rows=rows, lines=tuple(unread.lines))
+    clock = table_of_zone(mapping.zone)
     return Recording("csv", source.sha256(), mapping, clock, mapping.clock, channels, unread, rows, reader)

@@ -34,6 +34,7 @@ WINDOW_DAYS = 30
 WINDOW_SHARE = 0.95
 CURVE = (0.0, 0.0001, 0.0002, 0.0005, 0.001, 0.002, 0.005)
 POINTS = 100
+SHARES = tuple(sorted({*CURVE, *(number / POINTS for number in range(POINTS + 1))}))
 
 
 def provenance_of(recording: Recording, *channels: str) -> Provenance:
@@ -99,6 +100,8 @@ def _reduced(looked: Looked, provenance: Provenance) -> Reduction:
 
 def mean_of(series: Series, report: QualityReport) -> float | None:
     """Mean over all readings, each by its length; none where a reading is below zero: something feeds back."""
+    if series.even and not report.sources.negative:
+        return float(series.mean.mean())
     seconds = int(series.length_s.sum())
     if report.sources.negative or not seconds:
         return None
@@ -175,8 +178,7 @@ def duration_curve(mean: NDArray[np.float64]) -> tuple[tuple[float, float], ...]
     if not len(mean):
         return ()
     falling = np.sort(mean)[::-1]
-    shares = sorted({*CURVE, *(number / POINTS for number in range(POINTS + 1))})
-    return tuple((share, float(falling[min(int(share * len(mean)), len(mean) - 1)])) for share in shares)
+    return tuple((share, float(falling[min(int(share * len(mean)), len(mean) - 1)])) for share in SHARES)
 
 
 def peak_week(blocks: Blocks, grid: Grid) -> tuple[PlotPoint, ...]:

@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 DAY_S = 86_400
 FIRST_YEAR, LAST_YEAR = 1990, 2100
+REMEMBERED = 8_192  # a day and a clock come again and again
 MAX_LETTERS = 64  # a longer cell is no stamp, and is not tried
 EPOCH_DAY = date(1970, 1, 1).toordinal()
 _YMD = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
@@ -53,6 +55,7 @@ def _month(word: str) -> int:
     return next((names.index(start) + 1 for names in (_MONTHS, _SPANISH) if start in names), 0)
 
 
+@lru_cache(maxsize=REMEMBERED)
 def read_date(text: str, order: str) -> int | None:
     """Days since 1970 of a written date; None where it is none in this order.
 
@@ -86,6 +89,7 @@ def two_numbers(text: str) -> tuple[int, int] | None:
     return (int(found[1]), int(found[2])) if found else None
 
 
+@lru_cache(maxsize=REMEMBERED)
 def read_clock(text: str) -> Clock | None:
     """A written clock time, "24:00" as the end of the day; None where it is none.
 
@@ -127,6 +131,7 @@ def _offset(zone: str) -> int | None:
     return _LETTERS[zone] * 3600 if zone in _LETTERS else None
 
 
+@lru_cache(maxsize=REMEMBERED)
 def split_stamp(text: str) -> tuple[str, str]:
     """Date and clock of a whole stamp; a date alone has the clock "00:00"."""
     text = text.strip()

@@ -75,12 +75,18 @@ def demand_of(grid: Grid, bounded: bool, without: Bools | None = None) -> Demand
     return _fine(grid, bounded, out) if grid.fine else _coarse(grid, bounded, out)
 
 
+def _means(grid: Grid) -> Floats:
+    """Mean of the window that begins with each cell; what is missing counts as none."""
+    means: Floats = _sums(grid.mean, grid.per_window)
+    means /= grid.per_window
+    return means
+
+
 def _fine(grid: Grid, bounded: bool, out: Bools) -> Demand | None:
     import numpy as np
 
     count = grid.per_window
-    means = _sums(grid.mean, count)
-    means /= count
+    means = _means(grid)
     if bool(out.any()):
         means[any_of(out, count)] = -np.inf
     whole = len(means) // count * count
@@ -163,16 +169,15 @@ def _coarse(grid: Grid, bounded: bool, out: Bools) -> Demand:
     blocks = -(-step // WINDOW_S) + (1 if step % WINDOW_S else 0)
     best = _largest(energy, ~out)
     low = float(energy[best]) / blocks / WINDOW_S
-    missing = _sums(out, touched)
-    wide = _sums(energy, touched) / WINDOW_S
-    seen = missing < touched if touched == 2 else missing == 0
-    top = max(float(np.where(seen, wide, -np.inf).max(initial=-np.inf)), float(energy[best]) / WINDOW_S)
+    around = np.zeros(touched - 1)  # a window may end where readings do: beyond them is nothing
+    top = float(_sums(np.concatenate((around, energy, around)), touched).max()) / WINDOW_S
     block_top = top if step % WINDOW_S else float(energy[best]) / WINDOW_S
     block = _peak(grid, best, 1, low, block_top if bounded else None)
     inside = WINDOW_S // step
-    if 0 < inside <= len(energy):  # shorter than 15 minutes: a window that begins with a reading holds some whole
+    unbroken = ~any_of(out, inside) if 0 < inside <= len(energy) else out[:0]
+    if bool(unbroken.any()):  # shorter than 15 minutes: a window that begins with a reading holds some whole
         sums = _sums(energy, inside) / WINDOW_S
-        at = _largest(sums, ~any_of(out, inside))
+        at = _largest(sums, unbroken)
         sliding_low = max(low, float(sums[at]))
     else:
         at, inside, sliding_low = best, 1, float(energy[best]) / -(-step // WINDOW_S) / WINDOW_S

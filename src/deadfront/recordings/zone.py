@@ -73,9 +73,9 @@ class OffsetTable:
         utc = local_s - int(offsets[first])
         for at in range(first, last):
             rising.shift(utc, int(ends[at]), int(offsets[at] - offsets[at + 1]))
-        for change, before, after in zip(self.changes_s, self.offsets_s, self.offsets_s[1:], strict=False):
-            if change + max(before, after) < low or change + min(before, after) > high:
-                continue
+        near = (ends >= low) & (changes + np.minimum(offsets[:-1], offsets[1:]) <= high)
+        for at in np.flatnonzero(near).tolist():
+            change, before, after = self.changes_s[at], self.offsets_s[at], self.offsets_s[at + 1]
             rows = rising.rows(change + min(before, after), change + max(before, after))
             if after > before or clock == "first":
                 doubt[rows] |= after > before
