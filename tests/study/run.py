@@ -1,6 +1,7 @@
-"""Runs every study and writes docs/reference/study.md: `python -m tests.study.run`.
+"""Runs every study and writes docs/reference/study.md: `python -m tests.study.run`, or only those named behind it.
 
-`stale()` says whether the committed page belongs to the engine as it is.
+Each study tells the checksum of the rooms it was held against; `stale()` says which sections of the committed page do
+not belong to the rooms as they are. A study that is not run keeps its section.
 """
 
 from __future__ import annotations
@@ -16,15 +17,21 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = ROOT / "docs" / "reference" / "study.md"
-ROOMS = ("loads", "codebook", "worksheet")
-HEAD = "Engine: sha256 "
+# What each study stands on; a room not named here may change without making its section stale.
+ROOMS = {
+    "loads": ("loads", "codebook", "worksheet"),
+    "recordings": ("recordings",),
+    "job_files": ("job",),
+    "library": ("store", "job"),
+}
+SECTION = re.compile(r"^Study `(\w+)`, engine: sha256 ([0-9a-f]{64}).*$", re.MULTILINE)
 
 
-def engine_hash() -> str:
-    """Checksum of everything that a load figure comes from."""
+def engine_hash(study: str) -> str:
+    """Checksum of everything that the figures of a study come from."""
     source = ROOT / "src" / "deadfront"
-    files = [source / "quantities.py"]
-    for room in ROOMS:
+    files = [source / "quantities.py", source / "errors.py"]
+    for room in ROOMS[study]:
         files += [path for path in (source / room).rglob("*") if path.suffix in (".py", ".toml", ".csv")]
     told = hashlib.sha256()
     for path in sorted(files):
@@ -33,16 +40,32 @@ def engine_hash() -> str:
     return told.hexdigest()
 
 
+def heading(study: str, engine: str) -> str:
+    """The line that a section begins with."""
+    return f"Study `{study}`, engine: sha256 {engine} (of {', '.join(ROOMS[study])})"
+
+
+def sections() -> dict[str, tuple[str, str]]:
+    """Engine and text of every section of the committed page."""
+    text = PAGE.read_text(encoding="utf-8") if PAGE.exists() else ""
+    found = list(SECTION.finditer(text))
+    ends = [each.start() for each in found[1:]] + [len(text)]
+    return {each[1]: (each[2], text[each.start() : end].strip()) for each, end in zip(found, ends, strict=False)}
+
+
 def stale() -> str | None:
-    """Why the committed page does not belong to this engine, or None where it does."""
+    """Which sections of the committed page do not belong to the rooms as they are, or None where all do."""
     if not PAGE.exists():
         return f"{PAGE.name} is not there: run python -m tests.study.run"
-    found = re.search(re.escape(HEAD) + r"([0-9a-f]{64})", PAGE.read_text(encoding="utf-8"))
-    if found is None:
-        return f"{PAGE.name} names no engine: run python -m tests.study.run"
-    if found[1] != engine_hash():
-        return f"{PAGE.name} was made with another engine ({found[1][:12]}): run python -m tests.study.run"
-    return None
+    found = sections()
+    lacking = [study for study in ROOMS if study not in found]
+    other = [study for study in ROOMS if study in found and found[study][0] != engine_hash(study)]
+    told = [f"lacks {', '.join(lacking)}"] * bool(lacking) + [f"made with another engine: {', '.join(other)}"] * bool(
+        other
+    )
+    if not told:
+        return None
+    return f"{PAGE.name} {'; '.join(told)}: run python -m tests.study.run {' '.join(lacking + other)}"
 
 
 def yardstick() -> float:
@@ -68,26 +91,33 @@ def studies() -> list[tuple[str, Callable[[list[str]], None]]]:
 
 
 def main(only: Sequence[str] = ()) -> None:
-    """Run all, or only those named, and write the page; what was not run is said on it."""
-    engine, unit = engine_hash(), yardstick()
-    out = [
-        "# Study: what the engine was held against",
-        "",
-        f"{HEAD}{engine}",
-        "",
-        "Made by `python -m tests.study.run`, fixed seeds. Times are ratios to a yardstick: one million decimal",
-        "divisions and additions on the same machine in the same run.",
-    ]
+    """Run all, or only those named, and write the page; the others keep their sections."""
+    unit = yardstick()
     for name, run in studies():
         if only and name not in only:
-            out += ["", f"Not run for this page: `{name}`."]
             continue
-        start = time.perf_counter()
+        engine, start = engine_hash(name), time.perf_counter()
         lines: list[str] = []
         run(lines)
-        out += ["", *lines, "", f"Time of `{name}`: {(time.perf_counter() - start) / unit:.0f} yardsticks."]
+        took = f"Time of `{name}`: {(time.perf_counter() - start) / unit:.0f} yardsticks."
+        if engine_hash(name) != engine:
+            print(f"What {name} stands on was changed while it ran; its section names the engine it began with.")
+        write(name, "\n".join([heading(name, engine), "", *lines, "", took]))
+
+
+def write(name: str, text: str) -> None:
+    """Put one section on the page."""
+    found = {each: told for each, (_, told) in sections().items()} | {name: text}
+    head = [
+        "# Study: what the engine was held against",
+        "",
+        "Made by `python -m tests.study.run`, fixed seeds. Each study names the checksum of the rooms it was held",
+        "against. Times are ratios to a yardstick: one million decimal divisions and additions on the same machine in",
+        "the same run.",
+    ]
+    known = [each for each in ROOMS if each in found]
     PAGE.parent.mkdir(parents=True, exist_ok=True)
-    PAGE.write_text("\n".join(out) + "\n", encoding="utf-8")
+    PAGE.write_text("\n\n".join(["\n".join(head), *(found[each] for each in known)]) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -21,16 +21,23 @@ def test_the_studies_are_found() -> None:
     assert "loads" in [name for name, _ in run.studies()]
 
 
+def test_every_study_says_what_it_stands_on() -> None:
+    assert {name for name, _ in run.studies()} == set(run.ROOMS)
+
+
 def test_the_page_is_looked_at(tmp_path, monkeypatch) -> None:  # type: ignore[no-untyped-def]
-    """A page of another engine, without one, or not there is told apart from one that fits."""
+    """A section of another engine, or one that is not there, is told apart; a study run alone keeps the others."""
     monkeypatch.setattr(run, "PAGE", tmp_path / "study.md")
     assert "not there" in str(run.stale())
     run.PAGE.write_text("nothing", encoding="utf-8")
-    assert "names no engine" in str(run.stale())
-    run.PAGE.write_text(run.HEAD + "0" * 64, encoding="utf-8")
-    assert "another engine" in str(run.stale())
-    run.PAGE.write_text(run.HEAD + run.engine_hash(), encoding="utf-8")
+    assert "lacks loads, recordings" in str(run.stale())
+    for name in run.ROOMS:
+        run.write(name, run.heading(name, run.engine_hash(name)) + "\n\nfigures of " + name)
     assert run.stale() is None
+    run.write("recordings", run.heading("recordings", "0" * 64) + "\n\nother figures")
+    assert "made with another engine: recordings:" in str(run.stale())
+    text = run.PAGE.read_text(encoding="utf-8")
+    assert [text.count(f"figures of {name}") for name in run.ROOMS] == [1, 0, 1, 1] and "other figures" in text
 
 
 def test_the_committed_page_is_said_to_be_stale() -> None:
