@@ -67,7 +67,19 @@ def test_every_entry_says_what_it_may_say() -> None:
     for key, entry in data().questions.items():
         assert entry["meets"] in ("yes", "no") and entry["reaches"] in ("touched", "worked"), key
         assert {entry["severity"], entry.get("old", "note")} <= {"danger", "correct", "note"}, key
-        assert not set(entry) - {"of", "meets", "severity", "reaches", "old", "when", "caution", "section", "source"}
+        assert not set(entry) - {
+            "of",
+            "meets",
+            "severity",
+            "reaches",
+            "old",
+            "when",
+            "hazard",
+            "caution",
+            "section",
+            "source",
+        }
+        assert entry.get("hazard", "other") in data().hazards, key
 
 
 @pytest.mark.parametrize("edition", EDITIONS)
@@ -194,6 +206,24 @@ def test_a_wrong_answer_on_what_is_left_alone_is_as_bad_as_the_hazard_is() -> No
     assert (aside.outcome, aside.severity) == (Outcome.NOT_APPLICABLE, Severity.NOTE)
     worked = [a.check for a in site_list(facts(PLAIN, CHARGER, panels=panels))]
     assert one(worked, "site.panel_directory", "p-m1").severity is Severity.CORRECT
+
+
+def test_a_wrong_answer_that_is_recorded_as_a_hazard_is_told_once() -> None:
+    panels = [{**PLAIN["panels"][0], "seen": {"no_scorching": "no", "terminals_one_wire": "no", "panel_dry": "no"}}]
+    hazards = [
+        {"id": "h-01", "kind": "scorched_bus", "thing": "p-m1"},
+        {"id": "h-02", "kind": "double_tap", "thing": "b-07"},
+        {"id": "h-03", "kind": "corrosion", "thing": "house"},
+    ]
+    checks = [a.check for a in site_list(facts(PLAIN, panels=panels, hazards=hazards))]
+    told = {key: one(checks, f"site.{key}", "p-m1") for key in ("no_scorching", "terminals_one_wire", "panel_dry")}
+    assert {c.outcome for c in told.values()} == {Outcome.FAILS}
+    assert [c.severity for c in told.values()] == [Severity.NOTE, Severity.NOTE, Severity.CORRECT]
+    assert "recorded as a hazard" in " ".join(finding_text(told["no_scorching"], Catalog("en", strict=True)).more)
+    new = {"id": "w-01", "say": "Panel", "add": {"panels": [{"id": "p-n1", "seen": {"no_scorching": "no"}}],
+           "hazards": [{"id": "h-04", "kind": "scorched_bus", "thing": "p-n1"}]}}  # fmt: skip
+    made = [a.check for a in site_list(facts(PLAIN, new))]
+    assert one(made, "site.no_scorching", "p-n1").severity is Severity.DANGER
 
 
 def test_paths_lead_to_the_answers() -> None:

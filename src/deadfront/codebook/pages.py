@@ -18,6 +18,8 @@ def coverage_page() -> str:
         "rules": [*_head("Subject"), *(_line("rules", name, f"`{name}`", books) for name in data().rules)],
         "values": [*_head("Value"), *(_line("values", name, _value_name(name), books) for name in data().values)],
         "tables": [*_head("Table"), *(_line("tables", name, f"`{name}`", books) for name in data().tables)],
+        "questions": [*_head("Question"), *(_line("questions", name, f"`{name}`", books) for name in data().questions)],
+        "hazards": [*_head("Hazard"), *(_line("hazards", name, f"`{name}`", books) for name in data().hazards)],
         "weak": [line for name in data().tables for line in _weak_cells(open_book("2023").table(name))],
         "readings": _readings(books),
         "reasons": [f"- `{why}`: {words}" for why, words in data().reasons.items()],
@@ -50,8 +52,16 @@ def _cell(kind: str, name: str, book: Codebook) -> str:
         value = book.value(name)
         figure = {True: "yes", False: "no"}.get(value.value) if isinstance(value.value, bool) else value.value
         return f"{figure}; {value.section}; {word} ({value.source})"
+    section, source = _stands(kind, name, book)
+    return "; ".join(part for part in (section, f"{word} ({source})") if part)
+
+
+def _stands(kind: str, name: str, book: Codebook) -> tuple[str, str]:
+    if kind in ("questions", "hazards"):
+        asked = book.question(name) if kind == "questions" else book.hazard(name)
+        return asked.section, asked.source
     entry = book.table(name) if kind == "tables" else book.rule(name)
-    return f"{entry.section}; {word} ({entry.source})"
+    return entry.section, entry.source
 
 
 def _value_name(name: str) -> str:

@@ -23,6 +23,7 @@ class SiteQuestion:
         reaches: "touched": what the work makes, moves or changes; "worked": also what it only works in.
         old: Where what the work leaves alone is asked about too, how bad the other answer is there; "" for not asked.
         when: Facts of the thing that must hold, each with the values that make it a question.
+        hazard: Kind of hazard that the other answer is; "" for none.
         caution: Name of the caution that belongs to looking; "" for none.
     """
 
@@ -33,6 +34,7 @@ class SiteQuestion:
     reaches: Literal["touched", "worked"]
     old: str
     when: When
+    hazard: str
     caution: str
     section: str
     edition: str

@@ -11,7 +11,7 @@ from deadfront.circuits.rules.registry import all_checks
 from deadfront.circuits.rules.runs.answer import runs_of
 from deadfront.circuits.rules.runs.cases import cases_of
 from deadfront.circuits.rules.service.required import grounding
-from deadfront.circuits.rules.site import site_questions
+from deadfront.circuits.rules.site import site_list
 from deadfront.results.circuits import CircuitsResult
 
 
@@ -19,7 +19,9 @@ def circuits_answer(facts: Facts) -> CircuitsResult:
     """Every conductor, breaker, ground and box of a house held against the code in force."""
     facts = replace(facts, cases=cases_of(facts))
     facts = replace(facts, runs=runs_of(facts))
-    facts = replace(facts, questions=site_questions(facts), grounding=grounding(facts))
+    site = site_list(facts)
+    questions, site_checks = tuple(each.question for each in site), tuple(each.check for each in site)
+    facts = replace(facts, questions=questions, site_checks=site_checks, grounding=grounding(facts))
     drops = voltage_drops(facts)
     facts = replace(facts, faults=fault_points(facts), drops=drops, runs=with_drops(facts.runs, drops))
     checks = all_checks(facts)

@@ -19,7 +19,7 @@ from deadfront.results.circuits import Drop, FaultPoint, Question, Required, Run
 from deadfront.results.loads import LoadResult
 from deadfront.topology.graph import Graph, graph_of
 from deadfront.worksheet import build
-from deadfront.worksheet.check import Reach
+from deadfront.worksheet.check import Check, Reach
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
@@ -41,6 +41,7 @@ class Facts:
         permit_on: Date of the permit, None if not known.
         cases: What each branch circuit and feeder is judged by, by the id of its circuit or of the panel it feeds.
         runs, drops, faults, grounding, questions: Answers made so far; rules of `each` get them all.
+        site_checks: What the questions come to, made together with them.
     """
 
     book: Codebook
@@ -56,6 +57,7 @@ class Facts:
     faults: tuple[FaultPoint, ...] = ()
     grounding: tuple[Required, ...] = ()
     questions: tuple[Question, ...] = ()
+    site_checks: tuple[Check, ...] = ()
 
     # --- the code ---------------------------------------------------------------------------------------------------
     def cite(self, subject: str) -> Cite:

@@ -76,10 +76,17 @@ def _asked(case: Case, told: Mapping[str, str], answer: Known | None, entry: Sit
     else:
         outcome = Outcome.MEETS if answer == entry.meets else Outcome.FAILS
         severity = Severity(entry.severity if touched else entry.old)
+        if outcome is Outcome.FAILS and _is_recorded(case, entry):
+            severity = Severity.NOTE
     path, cites = f"{case.path}.{entry.key}", (entry.cite,)
     question = Question(entry.key, case.ident, path, said(f"question.{entry.key}.ask"), answer, entry.meets, outcome,
                         severity, reach, cites)  # fmt: skip
     return Asked(question, _check(case, entry, question))
+
+
+def _is_recorded(case: Case, entry: SiteQuestion) -> bool:
+    """Whether the hazard that the wrong answer is stands on record, at something the work does not itself make."""
+    return case.reach is Reach.EXISTING and entry.hazard in case.recorded
 
 
 def name_of(case: Case) -> Msg:
@@ -97,6 +104,8 @@ def _check(case: Case, entry: SiteQuestion, question: Question) -> Check:
         Outcome.CANNOT_TELL: said("check.site.open", thing=thing, name=name),
         Outcome.NOT_APPLICABLE: said("check.site.not_asked", thing=thing, name=name),
     }[question.outcome]
+    on_record = question.outcome is Outcome.FAILS and _is_recorded(case, entry)
+    fix = said("remedy.site.recorded") if on_record else said(f"question.{entry.key}.fix")
     missing = (Missing(question.path, said("site.ask", thing=thing, ask=question.say), how_to_look(entry)),)
     return Check(
         f"site.{entry.key}",
@@ -107,7 +116,7 @@ def _check(case: Case, entry: SiteQuestion, question: Question) -> Check:
         question.reach,
         missing=missing if question.outcome is Outcome.CANNOT_TELL else (),
         cites=question.cites,
-        remedy=said(f"question.{entry.key}.fix") if question.outcome is Outcome.FAILS else None,
+        remedy=fix if question.outcome is Outcome.FAILS else None,
     )
 
 

@@ -53,6 +53,7 @@ class Case:
         worked: True where the work touches it or something in it.
         facts: Its facts, in the words of CASE_FACTS.
         seen: Answers given, by key.
+        recorded: Kinds of hazards recorded at it or in it.
     """
 
     of: str
@@ -63,6 +64,7 @@ class Case:
     worked: bool
     facts: tuple[tuple[str, str], ...]
     seen: tuple[tuple[str, Known], ...]
+    recorded: tuple[str, ...] = ()
 
 
 def cases(facts: Facts) -> Iterator[Case]:
@@ -71,29 +73,34 @@ def cases(facts: Facts) -> Iterator[Case]:
     within = _Within(facts)
     seen = house.service.seen
     yield Case("job", "service", "", "before/service.seen", within.job, within.job in TOUCHED, within.job_facts(),
-               tuple(seen.items()))  # fmt: skip
+               tuple(seen.items()), within.recorded_at("service"))  # fmt: skip
     service = within.service
     yield Case("service", "service", "", "before/service.seen", service, service in TOUCHED, within.service_facts(),
-               tuple(seen.items()))  # fmt: skip
+               tuple(seen.items()), within.recorded_at("service"))  # fmt: skip
     for panel in house.panels:
-        yield _case(facts, "panels", panel, panel.id in within.worked, within.panel_facts(panel))
+        yield _case(
+            facts, "panels", panel, panel.id in within.worked, within.panel_facts(panel), within.recorded_at(panel.id)
+        )
     for breaker in house.breakers:
         yield _case(facts, "breakers", breaker, False, (("role", breaker.role),))
     for circuit in house.circuits:
         breaker_of = facts.breaker_of(circuit)
         worked = breaker_of is not None and facts.reach_of(breaker_of) in TOUCHED
-        yield _case(facts, "circuits", circuit, worked, within.circuit_facts(circuit))
+        yield _case(facts, "circuits", circuit, worked, within.circuit_facts(circuit),
+                    within.recorded_at(circuit.id))  # fmt: skip
     for structure in house.structures:
         yield _case(facts, "structures", structure, False, (("supply", structure.supply or "unknown"),))
     for electrode in house.electrodes:
         yield _case(facts, "electrodes", electrode, False, (("kind", electrode.kind),))
 
 
-def _case(facts: Facts, of: str, thing: Thing, worked: bool, told: tuple[tuple[str, str], ...]) -> Case:
+def _case(
+    facts: Facts, of: str, thing: Thing, worked: bool, told: tuple[tuple[str, str], ...], recorded: tuple[str, ...] = ()
+) -> Case:
     reach = facts.reach_of(thing)
     path = facts.at.path(thing, "seen")
     return Case(of, thing.id, thing.name or "", path, reach, worked or reach in TOUCHED, told,
-                tuple(thing.seen.items()))  # fmt: skip
+                tuple(thing.seen.items()), recorded)  # fmt: skip
 
 
 def _known(value: bool | None) -> str:
@@ -117,9 +124,25 @@ class _Within:
         for circuit in house.circuits:
             if circuit.cable.metal == "aluminum" and (panel := facts.panel_of(facts.breaker_of(circuit))) is not None:
                 self.aluminum.add(panel.id)
+        self.recorded = self._recorded()
         anything = bool(facts.at.changed) or any(tag.letter != "E" for tag in facts.at.tags.values())
         self.job = Reach.NEW if anything else Reach.EXISTING
         self.service = self._service()
+
+    def _recorded(self) -> Mapping[str, tuple[str, ...]]:
+        """Kinds of hazards recorded, by the thing they are at and the panel that it is in."""
+        facts, found = self.facts, dict[str, tuple[str, ...]]()
+        for hazard in facts.at.house.hazards:
+            place = "service" if hazard.thing in (None, "house", "service") else str(hazard.thing)
+            circuit = facts.circuits.get(place)
+            panel = facts.panel_of(facts.breakers.get(place) or (facts.breaker_of(circuit) if circuit else None))
+            for at in {place, panel.id if panel else place}:
+                found[at] = (*found.get(at, ()), hazard.kind)
+        return found
+
+    def recorded_at(self, ident: str) -> tuple[str, ...]:
+        """Kinds of hazards recorded at a thing or in it."""
+        return self.recorded.get(ident, ())
 
     def _service(self) -> Reach:
         """What the work does with the service: set by a step, or its panel or main new."""
