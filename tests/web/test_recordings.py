@@ -8,6 +8,7 @@ from __future__ import annotations
 import errno
 import html
 import re
+import time
 from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -292,6 +293,28 @@ def test_a_stop_leaves_nothing_behind_and_a_second_page_sees_it(pages: Pages, mo
     assert pages.desk.library.last_result(pages.job, "recording") is None
 
 
+def test_the_end_of_the_program_stops_the_reading_and_clears_the_tray(
+    pages: Pages, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plain = Source.read
+
+    def slow(self: Source, size: int = 1 << 20) -> bytes:
+        time.sleep(0.05)
+        return plain(self, 5_000)
+
+    monkeypatch.setattr(Source, "read", slow)  # 800 kB: eight seconds, if nothing stops it
+    with pages.client:
+        send(pages)
+        assert answer(pages, "read", **ASKED).status_code == 303  # type: ignore[attr-defined]
+        assert web(pages).runs.of(pages.job).underway and len(on_tray(pages)) == 1  # type: ignore[attr-defined]
+        begun = time.monotonic()
+    assert time.monotonic() - begun < 4
+    assert web(pages).runs.of(pages.job).status == "stopped"  # type: ignore[attr-defined]
+    folder = pages.desk.library.path.parent
+    assert [path for path in folder.iterdir() if ".tray-" in path.name] == []
+    assert kept(pages) == [] and pages.revision == 1
+
+
 def test_stale_figures_are_said_and_reduced_again(pages: Pages) -> None:
     send(pages)
     read(pages)
@@ -473,12 +496,12 @@ def test_every_word_of_the_pages_is_there(pages: Pages, language: str) -> None:
 FIELDS = ("zone", "date_order", "decimal", "thousands", "separator", "encoding", "header_line", "first_line", "offsets",
           "stamp_form", "stamps", "clock", "interval_min", "use.0", "use.1", "unit.1", "kind.1", "leg.1", "cut", "does",
           "measures", "taken", "occupied", "season_load_va", "power_factor", "name", "channel:x", "use.9")  # fmt: skip
-TYPED = st.one_of(
-    st.sampled_from(["", "UTC", "America/Denver", "../etc", "ymd", "dmy", ".", ",", ";", "\t", "|", "0", "1", "2",
-                     "99999", "-1", "epoch_s", "epoch_ms", "written", "end", "start", "value", "ignore", "kWh", "A", "register",
-                     "instant", "mean", "both", "L1", "utf-16", "latin-1", "yes", "1e9", "NaN", "\x00", "٣"]),
-    st.text(max_size=12),
+WORDS = (
+    "", "UTC", "America/Denver", "../etc", "ymd", "dmy", ".", ",", ";", "\t", "|", "0", "1", "2", "99999", "-1",
+    "epoch_s", "epoch_ms", "written", "end", "start", "value", "ignore", "kWh", "A", "register", "instant", "mean",
+    "both", "L1", "utf-16", "latin-1", "yes", "1e9", "NaN", "\x00", "٣",
 )  # fmt: skip
+TYPED = st.one_of(st.sampled_from(WORDS), st.text(max_size=12))
 
 
 @given(form=st.dictionaries(st.sampled_from(FIELDS), TYPED, max_size=12))
