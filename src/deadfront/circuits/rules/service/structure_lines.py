@@ -1,0 +1,72 @@
+"""Separate structures: the conductor to their electrodes, and the ground that runs with their feeder."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from deadfront.circuits.rules.facts import Facts
+from deadfront.circuits.rules.service.electrode_lines import one
+from deadfront.circuits.rules.service.electrode_system import system_at
+from deadfront.circuits.rules.service.sizes import Lines, lines_of, verdict
+from deadfront.codebook.conductors import area_cmil, grounding_size
+from deadfront.errors import OutOfTable
+from deadfront.job.panel_things import Breaker, Panel
+from deadfront.job.service_things import Structure
+from deadfront.msg import said
+from deadfront.results.circuits import Required, Sized
+from deadfront.worksheet import build
+
+METALS = ("copper", "aluminum")
+
+
+def panel_in(facts: Facts, structure: Structure) -> Panel | None:
+    """The first panel of a structure: where its feeder ends."""
+    return next((each for each in facts.at.house.panels if each.structure == structure.id), None)
+
+
+def breaker_for(facts: Facts, structure: Structure) -> Breaker | None:
+    """The breaker that a structure is fed from."""
+    panel = panel_in(facts, structure)
+    return facts.breakers.get(structure.fed_by or (panel.fed_by if panel is not None else None) or "")
+
+
+def structure_lines(facts: Facts) -> Iterator[Required]:
+    """Lines of every separate structure."""
+    for structure in facts.at.house.structures:
+        yield from _feeder_ground(facts, structure)
+        system = system_at(facts, structure.id)
+        for electrode in system.electrodes:
+            yield one(facts, system, _feeder(facts, structure), electrode)
+
+
+def _feeder(facts: Facts, structure: Structure) -> Lines | None:
+    panel = panel_in(facts, structure)
+    if panel is None:
+        return None
+    cable = panel.feeder
+    return lines_of(cable.size, cable.metal, cable.sets, facts.at.path(panel, "feeder.size"))
+
+
+def _feeder_ground(facts: Facts, structure: Structure) -> Iterator[Required]:
+    """The equipment grounding conductor with the feeder, by the breaker ahead of it."""
+    breaker, panel = breaker_for(facts, structure), panel_in(facts, structure)
+    if breaker is None or breaker.rating_a is None or structure.grounding_conductor is False:
+        return
+    path = facts.at.path(breaker, "rating_a")
+    rating = build.fact(f"grounding/{structure.id}/breaker", "grounding.breaker", breaker.rating_a, "A", path)
+    smallest = []
+    for metal in METALS:
+        try:
+            found = grounding_size(facts.book, breaker.rating_a, metal)
+            area = area_cmil(facts.book, found.value).value
+        except OutOfTable:
+            continue
+        step = build.lookup(f"grounding/{structure.id}/feeder_ground/{metal}", "grounding.least_area", area, "cmil",
+                            found.cite, table="equipment_grounding_conductor", row=found.row,
+                            args=(rating,))  # fmt: skip
+        smallest.append(Sized(found.value, metal, step))
+    size = panel.feeder.ground_size if panel is not None else None
+    metal_found = panel.feeder.metal if panel is not None else None
+    name = said("grounding.name.feeder_ground")
+    yield Required("feeder_ground", structure.id, name, tuple(smallest), size or "",
+                   verdict(size, metal_found, tuple(smallest)))  # fmt: skip
