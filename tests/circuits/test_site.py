@@ -50,7 +50,7 @@ def everything(edition: str, answer: str, **service: Any) -> tuple[Asked, ...]:
     keys = {of: {q.key: answer for q in open_book(edition).questions() if q.of == of} for of in CASE_FACTS}
     add = {name: [{**each, "seen": keys.get(name, {})} for each in things] for name, things in ALL_NEW["add"].items()}
     before = {"service": {"outside": {"present": "yes"}, "seen": keys["service"] | keys["job"], **service}}
-    touch = {"id": "w-02", "say": "Service", "set": {"service": {"surge": "none"}}}
+    touch = {"id": "w-02", "say": "Service", "set": {"service": {"surge": "type 2"}}}
     return site_list(facts(before, {**ALL_NEW, "add": add}, touch, edition=edition))
 
 
@@ -156,6 +156,19 @@ def test_a_question_of_another_make_of_panel_is_not_asked() -> None:
     outdoors = [{**PLAIN["panels"][0], "mounting": None, "location": "outdoors"}]
     moved = {"id": "w-02", "say": "Move", "move": {"p-m1": {"place": "North wall"}}}
     assert "outdoor_tight" in {a.question.key for a in site_list(facts(PLAIN, moved, panels=outdoors))}
+
+
+def test_what_a_measured_fact_settles_is_not_asked_again() -> None:
+    def keys(**service: Any) -> set[str]:
+        touch = {"id": "w-01", "say": "Service", "set": {"service": {"disconnects": 1}}}
+        return {a.question.key for a in site_list(facts(PLAIN, touch, service=service))}
+
+    settled = {"drop_from_windows", "electrode_conductor_unspliced", "surge_seen"}
+    assert keys() & settled == {"drop_from_windows", "electrode_conductor_unspliced"}
+    known = {"drop": {"from_window_ft": 4}, "grounding": {"conductor_spliced": False}, "surge": "none"}
+    assert keys(**known) & settled == set()
+    assert "surge_seen" in keys(surge="type 2")
+    assert "drip_loop" in keys() and "drip_loop" not in keys(drop={"overhead": False})
 
 
 def test_aluminum_is_asked_about_where_it_is_even_if_nothing_is_touched() -> None:

@@ -13,12 +13,11 @@ from deadfront.worksheet.check import Check
 
 
 class RuleModule(NamedTuple):
-    """A rule: the ids of the checks it can make, what makes them, and answers it reads (`SEEN`: of what, key)."""
+    """A rule: the ids of the checks it can make, and what makes them."""
 
     name: str
     ids: tuple[str, ...]
     checks: Callable[[Facts], Iterable[Check]]
-    seen: tuple[tuple[str, str], ...] = ()
 
 
 @lru_cache(maxsize=1)
@@ -26,18 +25,12 @@ def rule_modules() -> tuple[RuleModule, ...]:
     """All rules there are."""
     names = sorted(found.name for found in pkgutil.iter_modules(each.__path__))
     modules = [(name, pkgutil.resolve_name(f"{each.__name__}.{name}")) for name in names]
-    return tuple(RuleModule(name, tuple(m.IDS), m.checks, tuple(getattr(m, "SEEN", ()))) for name, m in modules)
+    return tuple(RuleModule(name, tuple(m.IDS), m.checks) for name, m in modules)
 
 
 def check_ids() -> tuple[str, ...]:
     """Ids of every check that a rule of this stage can make."""
     return tuple(sorted({ident for module in rule_modules() for ident in module.ids}))
-
-
-@lru_cache(maxsize=1)
-def answers_read() -> frozenset[tuple[str, str]]:
-    """Answers in `seen` that rules other than the site list read: collection and key."""
-    return frozenset(each for module in rule_modules() for each in module.seen)
 
 
 def all_checks(facts: Facts) -> tuple[Check, ...]:

@@ -16,7 +16,10 @@ from deadfront.worksheet.check import Reach
 
 YES_NO = ("yes", "no", "unknown")
 CASE_FACTS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
-    "service": {"overhead": YES_NO, "outside": YES_NO, "units": ("one or two", "three or more", "unknown")},
+    "service": {
+        "overhead": YES_NO, "outside": YES_NO, "surge": YES_NO, "window_measured": ("yes", "no"),
+        "splice_known": ("yes", "no"), "units": ("one or two", "three or more", "unknown"),
+    },
     "job": {"sources": YES_NO, "new_circuits": ("yes", "no"), "new_cable": ("yes", "no")},
     "panels": {
         "service": YES_NO, "mounting": ("surface", "flush", "outdoor", "unknown"), "fuses": YES_NO,
@@ -170,8 +173,12 @@ class _Within:
         house = self.facts.at.house
         few = "one or two" if house.complete.units == "yes" else "unknown"
         units = "three or more" if len(house.units) > 2 else few
-        return (("overhead", _known(house.service.drop.overhead)), ("outside", house.service.outside.present),
-                ("units", units))  # fmt: skip
+        service = house.service
+        surge = None if service.surge is None else service.surge != "none"
+        return (("overhead", _known(service.drop.overhead)), ("outside", service.outside.present),
+                ("surge", _known(surge)), ("units", units),
+                ("window_measured", _known(service.drop.from_window_ft is not None)),
+                ("splice_known", _known(service.grounding.conductor_spliced is not None)))  # fmt: skip
 
     def panel_facts(self, panel: Panel) -> tuple[tuple[str, str], ...]:
         """Facts of a panel."""

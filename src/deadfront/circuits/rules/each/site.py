@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
-from deadfront.circuits.rules.registry import answers_read
 from deadfront.circuits.rules.site import answers_given, site_list
 from deadfront.codebook.data_files import data
 from deadfront.job.problems import near
@@ -26,7 +25,7 @@ def _unknown_answers(facts: Facts) -> Iterator[Check]:
     given = tuple(answers_given(facts))
     if not given:
         return
-    known = answers_read() | {(each.of, each.key) for each in facts.book.questions()}
+    known = {(each.of, each.key) for each in facts.book.questions()}
     known |= {("service", key) for of, key in known if of == "job"}
     for of, ident, path, key in given:
         if (of, key) in known:
