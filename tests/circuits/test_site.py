@@ -7,11 +7,13 @@ them carry their own source and status in the code book.
 from __future__ import annotations
 
 import timeit
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from deadfront.circuits.rules.each import site as rule
+from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.site import Asked, questions_of, site_list, site_questions
 from deadfront.circuits.rules.site_case import CASE_FACTS
 from deadfront.codebook import EDITIONS, open_book
@@ -19,8 +21,13 @@ from deadfront.codebook.data_files import data
 from deadfront.documents.catalog import LANGUAGES, Catalog, words
 from deadfront.documents.findings import finding_text
 from deadfront.errors import EditionNotEncoded, NotAllowed
+from deadfront.job.edit import apply_edits
+from deadfront.job.edits import Set
+from deadfront.job.house import house_at
+from deadfront.job.read import read_job
+from deadfront.results.circuits import Question
 from deadfront.worksheet.check import Outcome, Reach, Severity
-from tests.circuits.site_house import CHARGER, PLAIN, facts, one
+from tests.circuits.site_house import CHARGER, NO_LOAD, PLAIN, facts, one
 
 WORDS = ("name", "ask", "how", "fails", "fix", "why")
 EVERYTHING: dict[str, Any] = {
@@ -289,3 +296,19 @@ def test_the_list_costs_little_once_warm() -> None:
     site_list(many)
     assert min(timeit.repeat(lambda: site_list(many), number=1, repeat=20)) < 0.005
     assert questions_of(many.book) is questions_of(many.book)
+
+
+def test_every_question_is_answered_where_its_path_leads() -> None:
+    """The path of each question is one that an edit can set, on things found, things added and the service."""
+    text = (Path(__file__).parents[1] / "jobs" / "hollow_creek.toml").read_text(encoding="utf-8")
+
+    def questions(written: str) -> tuple[Question, ...]:
+        job = read_job(written).job
+        return site_questions(Facts(open_book("2023"), house_at(job), NO_LOAD))
+
+    open_ones = questions(text)
+    assert {q.path.partition("/")[0] for q in open_ones} > {"before"}
+    edits = [Set(path=q.path, value=q.wanted) for q in open_ones]
+    answered = questions(apply_edits(text, edits).text)
+    assert [q.key for q in answered] == [q.key for q in open_ones]
+    assert {q.outcome for q in answered} == {Outcome.MEETS}
