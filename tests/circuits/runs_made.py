@@ -47,6 +47,7 @@ def circuit_facts(
     raceways: list[dict[str, Any]] | None = None, **circuit: Any,
 ) -> Facts:  # fmt: skip
     """Facts of one circuit c-01 on breaker b-01, made by the work unless `new` is False."""
+    edition = edition if book is None else book.edition
     made = {"id": "b-01", "panel": "p-aa", "poles": poles} | ({"rating_a": rating_a} if rating_a else {})
     parts = {
         "breakers": [{**made, **(breaker or {})}],

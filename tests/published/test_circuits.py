@@ -36,13 +36,8 @@ PLAIN = Conditions(90, None, False, 75, Decimal(30), 3)
 
 
 @pytest.fixture(params=EDITIONS)
-def edition(request: pytest.FixtureRequest) -> str:
-    return str(request.param)
-
-
-@pytest.fixture
-def book(edition: str) -> Codebook:
-    return open_book(edition)
+def book(request: pytest.FixtureRequest) -> Codebook:
+    return open_book(str(request.param))
 
 
 def inputs(name: str) -> dict[str, Any]:
@@ -77,7 +72,7 @@ def test_four_conductors_together(book: Codebook) -> None:
     percent = bundling_percent(book, given["ccc"])
     assert percent is not None
     assert agrees(ampacity(book, "12", "copper", 90).value * percent.value / 100, right("AMP-02")["ampacity_A"])
-    made = run({**PIPE, "size": "12", "bundled": given["ccc"]}, 20, purpose="individual", edition=book.edition)
+    made = run({**PIPE, "size": "12", "bundled": given["ccc"]}, 20, purpose="individual", book=book)
     assert figure(made.breaker_most) == 20 and figure(made.ampacity) == 24
 
 
@@ -90,23 +85,23 @@ def test_factor_of_the_table_based_on_30_c(book: Codebook) -> None:
     assert agrees(hot, right("AMP-03")["ampacity_A"])
 
 
-def test_twenty_conductors_in_a_raceway(edition: str) -> None:
+def test_twenty_conductors_in_a_raceway(book: Codebook) -> None:
     """Published, AMP-04: 12 AWG carries 15 A; a 20 A outlet needs 10 AWG (60 C terminals)."""
     given, expected = inputs("AMP-04"), right("AMP-04")
     cable = {**PIPE, "bundled": given["ccc"], "terminals_c": 60}
-    assert agrees(figure(run({**cable, "size": "12"}, 20, edition=edition).ampacity), expected["ampacity_12AWG_A"])
-    made = run(cable, 20, edition=edition, purpose="general")
+    assert agrees(figure(run({**cable, "size": "12"}, 20, book=book).ampacity), expected["ampacity_12AWG_A"])
+    made = run(cable, 20, book=book, purpose="general")
     assert sizes(made)["copper"] == "10"
 
 
-def test_eight_conductors_in_a_hot_raceway(edition: str) -> None:
+def test_eight_conductors_in_a_hot_raceway(book: Codebook) -> None:
     """Published, AMP-06, misprint: 0.77 is no 90 C factor at 51 to 55 C; 0.76 gives 21.28 A, not 21.56."""
     given = inputs("AMP-06")
     assert CASES["AMP-06"]["published_error"]
-    made = run({**PIPE, "size": "10", "bundled": given["ccc"], "ambient_c": 55}, 20, edition=edition)
+    made = run({**PIPE, "size": "10", "bundled": given["ccc"], "ambient_c": 55}, 20, book=book)
     assert agrees(figure(made.ampacity), "21.28")  # corrected: 40 x 0.76 x 0.70
     assert not agrees(figure(made.ampacity), right("AMP-06")["ampacity_A"])
-    base = ampacity(open_book(edition), "10", "copper", 75).value
+    base = ampacity(book, "10", "copper", 75).value
     assert base == 35 and base != given["base_A"]  # the sheet calls 40 A its 75 C column
 
 
@@ -123,31 +118,31 @@ def test_least_neutral_by_the_table_of_grounds(book: Codebook) -> None:
     assert grounding_size(book, Decimal(inputs("CON-02")["ocpd_A"]), "copper").value == "4"
 
 
-def test_two_hundred_amperes_continuous(edition: str) -> None:
+def test_two_hundred_amperes_continuous(book: Codebook) -> None:
     """Published, CON-03: 200 A continuous: 250 A, 250 kcmil copper at 75 C, a 250 A breaker."""
     va = inputs("CON-03")["continuous_A"] * 240
-    made = run({**PIPE}, 250, poles=2, load_va=va, continuous_va=va, purpose="individual", edition=edition)
+    made = run({**PIPE}, 250, poles=2, load_va=va, continuous_va=va, purpose="individual", book=book)
     expected = right("CON-03")
     assert agrees(figure(made.least), expected["min_ampacity_A"])
     assert figure(made.breaker_least) == expected["breaker_A"] and sizes(made)["copper"] == "250"
 
 
 # --- chargers ------------------------------------------------------------------------------------------------------
-def test_a_33_a_charger(edition: str) -> None:
+def test_a_33_a_charger(book: Codebook) -> None:
     """Published, EV-03, misprint: 45 A breaker; 8 AWG is enough at 75 C, 6 AWG only at 60 C (print: always 6 AWG)."""
     load = {"kind": "evse", "nameplate_a": inputs("EV-03")["evse_A"]}
-    made = run({**PIPE}, 45, load, poles=2, edition=edition)
+    made = run({**PIPE}, 45, load, poles=2, book=book)
     assert agrees(figure(made.least), right("EV-03")["min_A"]) and figure(made.breaker_least) == 45
     assert sizes(made)["copper"] == "8"
-    assert sizes(run({**PIPE, "terminals_c": 60}, 45, load, poles=2, edition=edition))["copper"] == "6"
+    assert sizes(run({**PIPE, "terminals_c": 60}, 45, load, poles=2, book=book))["copper"] == "6"
 
 
-def test_a_48_a_charger_in_raceway_and_in_nm_cable(edition: str) -> None:
+def test_a_48_a_charger_in_raceway_and_in_nm_cable(book: Codebook) -> None:
     """From memory of the trade, EV-04: 6 AWG in raceway, 4 AWG in NM: no next size up below its least ampacity."""
     load = {"kind": "evse", "nameplate_a": inputs("EV-04")["evse_A"]}
-    piped, cable = (run(each, 60, load, poles=2, edition=edition) for each in (PIPE, NM))
+    piped, cable = (run(each, 60, load, poles=2, book=book) for each in (PIPE, NM))
     assert (sizes(piped)["copper"], sizes(cable)["copper"]) == ("6", "4")
-    found = checks({**NM, "size": "6"}, 60, load, poles=2, edition=edition)["circuit.conductor"]
+    found = checks({**NM, "size": "6"}, 60, load, poles=2, book=book)["circuit.conductor"]
     assert found.outcome is Outcome.FAILS
 
 
@@ -199,18 +194,18 @@ def test_clamps_count_once_together(book: Codebook) -> None:
 
 
 # --- grounds -------------------------------------------------------------------------------------------------------
-def test_ground_enlarged_with_the_conductors(edition: str) -> None:
+def test_ground_enlarged_with_the_conductors(book: Codebook) -> None:
     """Published, EGC-01: 250 to 350 kcmil on 300 A: 41,740 x 1.4 = 58,436 cmil: 2 AWG."""
-    made = run({**PIPE, "size": "350"}, 300, poles=2, purpose="individual", edition=edition,
+    made = run({**PIPE, "size": "350"}, 300, poles=2, purpose="individual", book=book,
                outlet_kinds=["fixed equipment"])  # fmt: skip
     assert sizes(made)["copper"] == "250"  # 255 A, the next standard rating is 300 A
     ground = made.ground[0]
     assert ground.size == "2" and agrees(figure(ground.step), right("EGC-01")["cmil"], "0.001")
 
 
-def test_small_ground_enlarged(edition: str) -> None:
+def test_small_ground_enlarged(book: Codebook) -> None:
     """Published, EGC-04: 12 AWG raised to 6 AWG on 20 A: the ground is 6 AWG too."""
-    made = run({**PIPE, "size": "6"}, 20, purpose="general", edition=edition)
+    made = run({**PIPE, "size": "6"}, 20, purpose="general", book=book)
     assert made.ground[0].size == "6" and agrees(figure(made.ground[0].step), right("EGC-04")["cmil"])
 
 
@@ -220,19 +215,19 @@ def test_ground_behind_300_a(book: Codebook) -> None:
 
 
 # --- motors and cooling --------------------------------------------------------------------------------------------
-def test_three_phase_motor_at_60_c(edition: str) -> None:
+def test_three_phase_motor_at_60_c(book: Codebook) -> None:
     """Published, MOT-01: 22 A: conductors 27.5 A, 10 AWG at 60 C; breaker 55 A, the next standard 60 A."""
     load = {"kind": "other", "motor": True, "cord_and_plug": False, "nameplate_a": inputs("MOT-01")["FLC_A"]}
-    made = run({**PIPE, "terminals_c": 60}, 60, load, poles=2, edition=edition, purpose="individual")
+    made = run({**PIPE, "terminals_c": 60}, 60, load, poles=2, book=book, purpose="individual")
     expected = right("MOT-01")
     assert agrees(figure(made.least), expected["conductor_A"]) and sizes(made)["copper"] == "10"
     assert figure(made.breaker_most) == expected["itcb_A"]
 
 
-def test_two_horsepower_at_75_c(edition: str) -> None:
+def test_two_horsepower_at_75_c(book: Codebook) -> None:
     """Published, MOT-04: 12 A by the motor table: 15 A, 14 AWG; breaker 30 A on it (no small-conductor limit)."""
     load = {"kind": "well_pump", "hp": "2", "volts": 230}
-    made = run({**PIPE}, 30, load, poles=2, edition=edition, purpose="individual")
+    made = run({**PIPE}, 30, load, poles=2, book=book, purpose="individual")
     assert figure(made.load) == inputs("MOT-04")["FLC_A"] and figure(made.least) == right("MOT-04")["conductor_A"]
     assert sizes(made)["copper"] == "14" and figure(made.breaker_most) == right("MOT-04")["itcb_A"]
 
@@ -250,26 +245,25 @@ def test_locked_rotor_by_code_letter(book: Codebook) -> None:
 @pytest.mark.parametrize(
     ("name", "terminals_c"), [("AC-01", 60), ("AC-02", 60), ("AC-03", 75)]
 )  # AC-01, misprint: 30 A is the 60 C figure of 10 AWG, not the 75 C one (35 A)
-def test_motor_compressor(name: str, terminals_c: int, edition: str) -> None:
+def test_motor_compressor(name: str, terminals_c: int, book: Codebook) -> None:
     """Published: 125 percent for conductors; 175 and 225 percent, never rounded up, for the breaker."""
     load = {"kind": "air_conditioner", "nameplate_a": inputs(name)["RLC_A"]}
-    made = run({**PIPE, "terminals_c": terminals_c}, 30, load, poles=2, edition=edition)
+    made = run({**PIPE, "terminals_c": terminals_c}, 30, load, poles=2, book=book)
     expected = right(name)
     assert figure(made.least) == Decimal(str(expected["conductor_A"]))
     assert ends(made.breaker_most) == (expected["ocp_A"], expected["ocp_max_A"])
     assert sizes(made)["copper"] == {"AC-01": "10", "AC-02": "10", "AC-03": "12"}[name]
-    book = open_book(edition)
     assert (ampacity(book, "10", "copper", 60).value, ampacity(book, "10", "copper", 75).value) == (30, 35)
 
 
-def test_unit_with_a_nameplate(edition: str) -> None:
+def test_unit_with_a_nameplate(book: Codebook) -> None:
     """Published, AC-04: minimum circuit ampacity 31.4 A, breaker at most 50 A: 10 AWG at 75 C, 50 A on it."""
     given = inputs("AC-04")
     load = {"kind": "air_conditioner", "minimum_circuit_ampacity_a": given["MCA_A"],
             "maximum_overcurrent_a": given["MOCP_A"]}  # fmt: skip
-    made = run({**PIPE}, 50, load, poles=2, edition=edition)
+    made = run({**PIPE}, 50, load, poles=2, book=book)
     assert sizes(made)["copper"] == "10" and figure(made.breaker_most) == right("AC-04")["breaker_A"]
-    found = checks({**PIPE, "size": "10"}, 50, load, poles=2, edition=edition)
+    found = checks({**PIPE, "size": "10"}, 50, load, poles=2, book=book)
     assert found["circuit.hvac"].outcome is found["circuit.conductor"].outcome is Outcome.MEETS
 
 

@@ -20,6 +20,7 @@ PAGE = ROOT / "docs" / "reference" / "study.md"
 # What each study stands on; a room not named here may change without making its section stale.
 ROOMS = {
     "loads": ("loads", "codebook", "worksheet"),
+    "circuit_tables": ("circuits", "codebook", "worksheet"),
     "recordings": ("recordings",),
     "job_files": ("job",),
     "library": ("store", "job"),

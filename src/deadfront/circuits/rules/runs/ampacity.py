@@ -135,6 +135,7 @@ def in_place(case: RunCase, around: Surroundings, what: str) -> Step | None:
     missing = around.missing + (() if case.cable.metal else (case.lacks("metal"),))
     if made[0].value == made[1].value:
         return made[0]
+    made.sort(key=lambda step: step.value.low)
     return build.between_cases(f"run/{case.of}/{what}", f"run.{what}", *made, unit="A", missing=missing)
 
 
