@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from deadfront.circuits.rules.runs.case import RunCase
 from deadfront.codebook.book import Codebook
@@ -25,6 +25,12 @@ from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
 TOUCHED = (Reach.NEW, Reach.EXTENDED, Reach.REPLACED)
+
+
+@lru_cache(maxsize=1024)
+def rule_cite(book: Codebook, subject: str) -> Cite:
+    """Where a rule stands in an edition, remembered."""
+    return book.rule(subject).cite
 
 
 @dataclass(frozen=True)
@@ -62,7 +68,7 @@ class Facts:
     # --- the code ---------------------------------------------------------------------------------------------------
     def cite(self, subject: str) -> Cite:
         """Where a rule stands in this edition."""
-        return self.book.rule(subject).cite
+        return rule_cite(self.book, subject)
 
     def number(self, name: str) -> Decimal:
         """A numeric code value."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
-from deadfront.circuits.rules.protect.tell import all_of
+from deadfront.circuits.rules.protect.tell import WORD, all_of
 from deadfront.job.found_things import Gear
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Severity
@@ -28,7 +28,7 @@ def _check(facts: Facts, gear: Gear) -> Iterator[Check]:
         return
     outcome = Outcome.CANNOT_TELL if truth is None else Outcome.MEETS if truth else Outcome.FAILS
     word = "" if truth is not False else "_use" if gear.listed is False else "_panel"
-    say = said(f"check.gear.listing.{outcome.name.lower()}{word}", name=facts.name_of(gear, "thing.by_id"))
+    say = said(f"check.gear.listing.{WORD[outcome]}{word}", name=facts.name_of(gear, "thing.by_id"))
     missing = facts.missing(gear, "listed", "listed_for_panel") if truth is None else ()
     remedy = said("remedy.gear.listing") if truth is False else None
     yield Check("gear.listing", gear.id, outcome, Severity.CORRECT, say, reach, None, missing,

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.protect.shed import may_be_opened, opens_circuits
+from deadfront.circuits.rules.protect.tell import WORD
 from deadfront.codebook.kinds import load_kinds
 from deadfront.job.found_things import Gear
 from deadfront.job.panel_things import Circuit
@@ -42,7 +43,7 @@ def _instructions(facts: Facts, gear: Gear) -> Iterator[Check]:
     else:
         missing = tuple(_unknown(facts, gear, served))
         outcome = Outcome.CANNOT_TELL if missing else Outcome.MEETS
-    say = said(f"check.gear.may_not_serve.{outcome.name.lower()}", name=facts.name_of(gear, "thing.by_id"), loads=wrong)
+    say = said(f"check.gear.may_not_serve.{WORD[outcome]}", name=facts.name_of(gear, "thing.by_id"), loads=wrong)
     remedy = said("remedy.gear.may_not_serve") if wrong else None
     yield Check("gear.may_not_serve", gear.id, outcome, Severity.CORRECT, say, reach, None, missing,
                 (facts.cite("listing_and_instructions"),), remedy)  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
-from deadfront.circuits.rules.protect.tell import all_of
+from deadfront.circuits.rules.protect.tell import WORD, all_of
 from deadfront.job.found_things import Gear
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
@@ -37,7 +37,7 @@ def _check(facts: Facts, gear: Gear) -> Iterator[Check]:
         return
     outcome = Outcome.CANNOT_TELL if wrong is None else Outcome.FAILS if wrong else Outcome.MEETS
     missing = facts.missing(gear, "on_portable_generator", "portable_generator_allowed") if wrong is None else ()
-    say = said(f"check.gear.portable_generator.{outcome.name.lower()}", name=facts.name_of(gear, "thing.by_id"))
+    say = said(f"check.gear.portable_generator.{WORD[outcome]}", name=facts.name_of(gear, "thing.by_id"))
     remedy = said("remedy.gear.portable_generator") if wrong else None
     yield Check("gear.portable_generator", gear.id, outcome, Severity.CORRECT, say, reach, None, missing,
                 (facts.cite("listing_and_instructions"),), remedy)  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
-from deadfront.circuits.rules.protect.tell import Told, Truth, all_of, distinct
+from deadfront.circuits.rules.protect.tell import WORD, Told, Truth, all_of, distinct
 from deadfront.job.found_things import Gear
 from deadfront.job.panel_things import Circuit
 from deadfront.msg import said
@@ -29,7 +29,7 @@ def checks(facts: Facts) -> Iterator[Check]:
         word = "" if truth is not False else "_own" if own.truth is False else "_size"
         breaker = facts.breaker_of(circuit) if circuit is not None else None
         say = said(
-            f"check.gear.supply.{outcome.name.lower()}{word}", name=facts.name_of(gear, "thing.by_id"),
+            f"check.gear.supply.{WORD[outcome]}{word}", name=facts.name_of(gear, "thing.by_id"),
             rating=breaker.rating_a if breaker is not None else None, most=gear.supply_a,
         )  # fmt: skip
         missing = distinct((*own.lacking, *size.lacking)) if truth is None else ()

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
-from deadfront.circuits.rules.protect.tell import Told, all_of, distinct
+from deadfront.circuits.rules.protect.tell import WORD, Told, all_of, distinct
 from deadfront.job.found_things import Gear
 from deadfront.job.panel_things import Panel
 from deadfront.msg import said
@@ -47,7 +47,7 @@ def _space(facts: Facts, panel: Panel, gear_inside: bool, reach: Reach) -> Check
         missing = distinct(m for each in parts if each.truth is None for m in each.lacking)
     words = ("_conductors", "_all", "_label")
     word = next((w for w, each in zip(words, parts, strict=True) if each.truth is False), "")
-    say = said(f"check.gear.wiring_space.{outcome.name.lower()}{word if truth is False else ''}",
+    say = said(f"check.gear.wiring_space.{WORD[outcome]}{word if truth is False else ''}",
                name=facts.name_of(panel, "thing.by_id"), alone=alone, every=every, fill=panel.fill_percent,
                splices=panel.splices_percent)  # fmt: skip
     cites = [facts.cite("wiring_space_conductors")]
@@ -86,7 +86,7 @@ def _leads(facts: Facts, gear: Gear, reach: Reach) -> Check:
     truth = all_of((rated.truth, class_two.truth))
     outcome = Outcome.CANNOT_TELL if truth is None else Outcome.MEETS if truth else Outcome.FAILS
     word = "" if truth is not False else "_insulation" if rated.truth is False else "_class_two"
-    say = said(f"check.gear.leads.{outcome.name.lower()}{word}", name=facts.name_of(gear, "thing.by_id"), volts=volts,
+    say = said(f"check.gear.leads.{WORD[outcome]}{word}", name=facts.name_of(gear, "thing.by_id"), volts=volts,
                rated=gear.leads_insulation_v)  # fmt: skip
     missing = distinct((*rated.lacking, *class_two.lacking)) if truth is None else ()
     cites = (facts.cite("conductors_in_one_enclosure"), facts.cite("class_two_separation"))

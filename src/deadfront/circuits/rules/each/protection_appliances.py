@@ -7,7 +7,7 @@ from typing import Any
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.protect.equipment import circuit_of, load_reach, outlet_of, protected, rated_upto
-from deadfront.circuits.rules.protect.tell import distinct, verdict
+from deadfront.circuits.rules.protect.tell import WORD, distinct, verdict
 from deadfront.job.load_things import Load
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
@@ -36,7 +36,7 @@ def _check(facts: Facts, params: Any, load: Load) -> Iterator[Check]:
     if outcome is Outcome.CANNOT_TELL:
         missing = distinct((*facts.missing(load, "circuit"), *rating.lacking, *means.lacking))
     say = said(
-        f"check.protection.appliances.{outcome.name.lower()}",
+        f"check.protection.appliances.{WORD[outcome]}",
         name=facts.name_of(load, "thing.by_id"), kind=said(f"kind.{load.kind}"),
     )  # fmt: skip
     remedy = said("remedy.protection.appliances") if outcome is Outcome.FAILS else None

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.arc_fault import given, listed_rooms, rooms_ask, rooms_of, work_asks
-from deadfront.circuits.rules.protect.tell import all_of, distinct, verdict
+from deadfront.circuits.rules.protect.tell import WORD, all_of, distinct, room_words, verdict
 from deadfront.circuits.rules.protect.work import REACH, Wiring, wiring
 from deadfront.job.panel_things import Breaker, Circuit
 from deadfront.msg import Msg, said
@@ -36,14 +36,14 @@ def _check(facts: Facts, circuit: Circuit, breaker: Breaker | None, work: Wiring
         *(touched.lacking if asked is None else ()),
         *(means.lacking if means.truth is None else ()),
     )
-    word = outcome.name.lower()
+    word = WORD[outcome]
     if outcome is Outcome.NOT_APPLICABLE and place.truth is not False:
         word = "short"
-    listed = listed_rooms(facts, rooms_of(facts, circuit))
+    rooms = rooms_of(facts, circuit)
     say = said(
         f"check.protection.arc_fault.{word}",
         name=facts.name_of(circuit, "thing.by_id"),
-        rooms=tuple(said(f"room.{each.replace(' ', '_')}") for each in listed or rooms_of(facts, circuit)),
+        rooms=tuple(room_words(each) for each in listed_rooms(facts, rooms) or rooms),
     )
     cites = [facts.cite("arc_fault_rooms")]
     if work == "extended":

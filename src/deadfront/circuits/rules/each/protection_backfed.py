@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
+from deadfront.circuits.rules.protect.tell import WORD
 from deadfront.job.load_things import Source
 from deadfront.job.panel_things import Breaker
 from deadfront.msg import said
@@ -39,7 +40,7 @@ def _check(facts: Facts, breaker: Breaker, source: Source | None) -> Iterator[Ch
             outcome, word = Outcome.CANNOT_TELL, "_interactive"
     if outcome is Outcome.CANNOT_TELL and reach not in TOUCHED:
         return
-    say = said(f"check.protection.backfed.{outcome.name.lower()}{word}", name=facts.name_of(breaker, "thing.by_id"))
+    say = said(f"check.protection.backfed.{WORD[outcome]}{word}", name=facts.name_of(breaker, "thing.by_id"))
     remedy = said("remedy.protection.backfed") if outcome is Outcome.FAILS or word else None
     yield Check("protection.backfed", breaker.id, outcome, Severity.DANGER if outcome is Outcome.FAILS else
                 Severity.CORRECT, say, reach, None, missing if outcome is Outcome.CANNOT_TELL else (), tuple(cites),

@@ -8,7 +8,7 @@ from typing import Any
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.protect.equipment import circuit_of, load_reach, outlet_of, protected
 from deadfront.circuits.rules.protect.ground_fault import list_outlets
-from deadfront.circuits.rules.protect.tell import Told, Truth, distinct, verdict
+from deadfront.circuits.rules.protect.tell import WORD, Told, Truth, distinct, verdict
 from deadfront.job.load_things import Load
 from deadfront.job.panel_things import Circuit, Outlet
 from deadfront.msg import said
@@ -45,7 +45,7 @@ def _made(
     outcome = verdict(asked.truth, met.truth)
     parts = tuple(each for each in (asked, met) if each.truth is None)
     missing = distinct(m for each in parts for m in each.lacking) if outcome is Outcome.CANNOT_TELL else ()
-    say = said(f"check.{ident}.{word or outcome.name.lower()}", name=facts.name_of(load, "thing.by_id"))
+    say = said(f"check.{ident}.{word or WORD[outcome]}", name=facts.name_of(load, "thing.by_id"))
     remedy = said(f"remedy.{ident}") if outcome is Outcome.FAILS else None
     return Check(ident, load.id, outcome, Severity.CORRECT, say, reach, None, missing, (facts.cite(subject),), remedy)
 

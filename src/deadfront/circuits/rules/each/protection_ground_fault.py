@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.ground_fault import Judged, extension, new_circuit
-from deadfront.circuits.rules.protect.tell import distinct, worst
+from deadfront.circuits.rules.protect.tell import WORD, distinct, worst
 from deadfront.circuits.rules.protect.work import REACH, wiring
 from deadfront.job.panel_things import Circuit
 from deadfront.msg import said
@@ -34,7 +34,7 @@ def _check(facts: Facts, circuit: Circuit, found: tuple[Judged, ...], extended: 
     outcome = worst(each.outcome for each in found)
     which = tuple(each for each in found if each.outcome is outcome)
     say = said(
-        f"check.protection.ground_fault.{outcome.name.lower()}",
+        f"check.protection.ground_fault.{WORD[outcome]}",
         name=facts.name_of(circuit, "thing.by_id"), which=tuple(each.name for each in which),
     )  # fmt: skip
     if outcome is not Outcome.FAILS:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.protect.multiwire import Shared, open_together, same_leg, same_panel, shared_neutrals
-from deadfront.circuits.rules.protect.tell import Truth, distinct
+from deadfront.circuits.rules.protect.tell import WORD, Truth, distinct
 from deadfront.msg import Msg, said
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
 from deadfront.worksheet.missing import Missing
@@ -37,7 +37,7 @@ def _legs(facts: Facts, shared: Shared, reach: Reach) -> Check:
     word = "_panels" if panel is False else ""
     severity = Severity.DANGER if bad else Severity.CORRECT if reach in TOUCHED else Severity.NOTE
     missing = tuple(_places(facts, shared)) if outcome is Outcome.CANNOT_TELL else ()
-    say = said(f"check.protection.multiwire_legs.{outcome.name.lower()}{word}", names=_names(facts, shared))
+    say = said(f"check.protection.multiwire_legs.{WORD[outcome]}{word}", names=_names(facts, shared))
     remedy = said("remedy.protection.multiwire_legs") if bad else None
     return Check("protection.multiwire_legs", shared.circuits[0].id, outcome, severity, say, reach, None,
                  distinct(missing), (facts.cite("multiwire_circuits"),), remedy)  # fmt: skip
@@ -59,7 +59,7 @@ def _made(
     facts: Facts, ident: str, shared: Shared, reach: Reach, met: Truth, missing: tuple[Missing, ...], rule: str
 ) -> Check:
     outcome = Outcome.CANNOT_TELL if met is None else Outcome.MEETS if met else Outcome.FAILS
-    say = said(f"check.{ident}.{outcome.name.lower()}", names=_names(facts, shared))
+    say = said(f"check.{ident}.{WORD[outcome]}", names=_names(facts, shared))
     remedy = said(f"remedy.{ident}") if met is False else None
     return Check(ident, shared.circuits[0].id, outcome, Severity.CORRECT, say, reach, None,
                  distinct(missing) if met is None else (), (facts.cite(rule),), remedy)  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
-from deadfront.circuits.rules.protect.tell import Truth
+from deadfront.circuits.rules.protect.tell import WORD, Truth
 from deadfront.job.panel_things import Breaker, Circuit
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
@@ -33,7 +33,7 @@ def _check(facts: Facts, breaker: Breaker, circuits: list[Circuit]) -> Iterator[
     if word == "no_neutral" or (reach is Reach.EXISTING and met is not False):
         return
     outcome = Outcome.CANNOT_TELL if met is None else Outcome.MEETS if met else Outcome.FAILS
-    key = f"check.protection.neutral_on_breaker.{outcome.name.lower()}"
+    key = f"check.protection.neutral_on_breaker.{WORD[outcome]}"
     say = said(f"{key}_{word}" if word else key, name=facts.name_of(breaker, "thing.by_id"))
     remedy = said("remedy.protection.neutral_on_breaker") if met is False else None
     shown = missing if met is None and reach in TOUCHED else ()

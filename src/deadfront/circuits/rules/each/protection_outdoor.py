@@ -10,7 +10,7 @@ from typing import Any
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.protect.equipment import circuit_of, load_reach, outlet_of, protected, rated_upto
 from deadfront.circuits.rules.protect.ground_fault import list_outlets
-from deadfront.circuits.rules.protect.tell import Told, Truth, all_of, distinct, verdict
+from deadfront.circuits.rules.protect.tell import WORD, Told, Truth, all_of, distinct, verdict
 from deadfront.circuits.rules.protect.work import outlet_reach
 from deadfront.job.load_things import Load
 from deadfront.job.panel_things import Circuit, Outlet
@@ -79,11 +79,11 @@ def _say(facts: Facts, outcome: Outcome, name: Msg, excepted: Truth, cause: str)
         Outcome.FAILS: True,
     }
     if cause and until is not None and turns_on_date.get(outcome):
-        key = f"check.protection.outdoor_equipment.{outcome.name.lower()}_date"
+        key = f"check.protection.outdoor_equipment.{WORD[outcome]}_date"
         return said(key, name=name, until=until.isoformat())
     if cause == "climate" and until is None and outcome is Outcome.FAILS:
         return said("check.protection.outdoor_equipment.fails_amendment", name=name)
-    return said(f"check.protection.outdoor_equipment.{outcome.name.lower()}", name=name)
+    return said(f"check.protection.outdoor_equipment.{WORD[outcome]}", name=name)
 
 
 def _in_place(facts: Facts, params: Any, load: Load | None, circuit: Circuit | None, outlet: Outlet | None) -> Told:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.arc_fault import KIND, rooms_ask
-from deadfront.circuits.rules.protect.tell import gives
+from deadfront.circuits.rules.protect.tell import WORD, gives
 from deadfront.circuits.rules.protect.work import wiring
 from deadfront.job.panel_things import Circuit, Panel
 from deadfront.msg import said
@@ -39,7 +39,7 @@ def _check(facts: Facts, panel: Panel | None, circuits: list[Circuit]) -> Check:
         missing = tuple(m for each in open_ones for m in facts.missing(each, "extended_ft"))
     outcome = Outcome.CANNOT_TELL if missing else Outcome.NOT_APPLICABLE
     say = said(
-        f"check.protection.panel_change.{outcome.name.lower()}",
+        f"check.protection.panel_change.{WORD[outcome]}",
         limit=facts.number("arc_fault_extension_ft"),
         circuits=tuple(facts.name_of(each, "thing.by_id") for each in (open_ones if missing else circuits)),
     )

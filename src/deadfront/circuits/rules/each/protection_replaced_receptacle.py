@@ -11,7 +11,7 @@ from deadfront.circuits.rules.protect.arc_fault import rooms_ask
 from deadfront.circuits.rules.protect.ground_fault import KIND as GROUND_FAULT
 from deadfront.circuits.rules.protect.ground_fault import given_missing, outlet_given
 from deadfront.circuits.rules.protect.points import ground_fault_asked, point_of
-from deadfront.circuits.rules.protect.tell import Told, Truth, any_of, distinct, verdict, worst
+from deadfront.circuits.rules.protect.tell import WORD, Told, Truth, any_of, distinct, verdict, worst
 from deadfront.circuits.rules.protect.work import line_to_neutral, nominal_volts, outlet_reach
 from deadfront.job.panel_things import Circuit, Outlet
 from deadfront.msg import said
@@ -42,7 +42,7 @@ def _check(facts: Facts, outlet: Outlet, circuit: Circuit | None) -> Check:
     outcome = worst(each.outcome for each in demands)
     which = tuple(said(f"demand.{each.word}") for each in demands if each.outcome is outcome)
     say = said(
-        f"check.protection.replaced_receptacle.{outcome.name.lower()}",
+        f"check.protection.replaced_receptacle.{WORD[outcome]}",
         name=facts.name_of(outlet, "thing.by_id"), which=which,
     )  # fmt: skip
     missing = distinct(m for d in demands if d.outcome is Outcome.CANNOT_TELL for m in d.missing)

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from deadfront.circuits.rules.facts import Facts
-from deadfront.circuits.rules.protect.tell import Told, Truth, all_of, any_of, distinct
+from deadfront.circuits.rules.protect.tell import WORD, Told, Truth, all_of, any_of, distinct
 from deadfront.job.load_things import Unit
 from deadfront.job.panel_things import Breaker, Circuit
 from deadfront.msg import said
@@ -68,7 +68,7 @@ def _count(facts: Facts, purpose: str, rule: str, units: tuple[Unit, ...]) -> It
                                 said("todo.how.circuits.circuits_listed")),)  # fmt: skip
     word = rule.removesuffix("_branch_circuits").removesuffix("_branch_circuit")
     step = build.fact(f"required/{word}", f"protection.required.{word}", count, "", "before/complete.circuits")
-    say = said(f"check.protection.required_circuits.{outcome.name.lower()}", purpose=said(f"purpose.{word}"),
+    say = said(f"check.protection.required_circuits.{WORD[outcome]}", purpose=said(f"purpose.{word}"),
                found=count, wanted=wanted, rating=params["rating_a"])  # fmt: skip
     remedy = said("remedy.protection.required_circuits") if outcome is Outcome.FAILS else None
     yield Check("protection.required_circuits", units[0].id if len(units) == 1 else "", outcome, Severity.CORRECT,
@@ -107,7 +107,7 @@ def _one(facts: Facts, circuit: Circuit, rule: str) -> Check:
     outcome = Outcome.CANNOT_TELL if truth is None else Outcome.MEETS if truth else Outcome.FAILS
     word = "rating" if rated is False else "rooms" if alone is False else ""
     say = said(
-        f"check.protection.required_circuit_outlets.{outcome.name.lower()}{'_' if word else ''}{word}",
+        f"check.protection.required_circuit_outlets.{WORD[outcome]}{'_' if word else ''}{word}",
         name=facts.name_of(circuit, "thing.by_id"), rating=params["rating_a"],
     )  # fmt: skip
     missing: tuple[Missing, ...] = ()

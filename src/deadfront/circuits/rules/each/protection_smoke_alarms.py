@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.shed import may_be_opened, sheds_at_all
+from deadfront.circuits.rules.protect.tell import WORD
 from deadfront.job.panel_things import Circuit
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
@@ -26,7 +27,7 @@ def checks(facts: Facts) -> Iterator[Check]:
 def _known(facts: Facts, circuit: Circuit) -> Check:
     opened = may_be_opened(facts, circuit)
     outcome = Outcome.FAILS if opened else Outcome.MEETS
-    say = said(f"check.protection.smoke_alarms.{outcome.name.lower()}", name=facts.name_of(circuit, "thing.by_id"))
+    say = said(f"check.protection.smoke_alarms.{WORD[outcome]}", name=facts.name_of(circuit, "thing.by_id"))
     return Check("protection.smoke_alarms", circuit.id, outcome, Severity.DANGER, say,
                  facts.reach_of(circuit, facts.breaker_of(circuit)), None, (), (),
                  said("remedy.protection.smoke_alarms") if opened else None)  # fmt: skip

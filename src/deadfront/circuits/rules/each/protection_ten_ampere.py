@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
-from deadfront.circuits.rules.protect.tell import Told
+from deadfront.circuits.rules.protect.tell import WORD, Told
 from deadfront.circuits.rules.protect.work import REACH, wiring
 from deadfront.job.panel_things import Breaker, Circuit
 from deadfront.msg import said
@@ -35,7 +35,7 @@ def _check(facts: Facts, circuit: Circuit, breaker: Breaker) -> Check:
         outcome = Outcome.CANNOT_TELL
     else:
         outcome = Outcome.FAILS if told.truth else Outcome.MEETS
-    say = said(f"check.protection.ten_ampere.{outcome.name.lower()}{word}", least=least_a,
+    say = said(f"check.protection.ten_ampere.{WORD[outcome]}{word}", least=least_a,
                name=facts.name_of(circuit, "thing.by_id"), rating=breaker.rating_a)  # fmt: skip
     remedy = said("remedy.protection.ten_ampere") if outcome is Outcome.FAILS else None
     return Check("protection.ten_ampere", circuit.id, outcome, Severity.CORRECT, say,

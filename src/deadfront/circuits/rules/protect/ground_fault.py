@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.points import Point, ground_fault_asked, point_of
-from deadfront.circuits.rules.protect.tell import Truth, device_gives, distinct, gives, verdict
+from deadfront.circuits.rules.protect.tell import Truth, device_gives, distinct, gives, room_words, verdict
 from deadfront.circuits.rules.protect.work import added_outlets, line_to_neutral, nominal_volts
 from deadfront.job.panel_things import Breaker, Circuit, Outlet
 from deadfront.msg import Msg, said
@@ -126,7 +126,7 @@ def _unlisted(
         if "lighting" in kinds and room == "crawl space":
             truth = _crawl_space(facts, truth, sure or len(circuit.rooms) == 1)
             outlets = () if truth is not None else (list_outlets(),)
-        yield _range(facts, circuit, breaker, said(f"room.{room.replace(' ', '_')}"), truth, outlets)
+        yield _range(facts, circuit, breaker, room_words(room), truth, outlets)
 
 
 def _crawl_space(facts: Facts, truth: Truth, one_room: bool) -> Truth:

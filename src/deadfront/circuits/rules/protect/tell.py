@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import NamedTuple
 
-from deadfront.circuits.rules.facts import Facts
 from deadfront.job.panel_things import Breaker
-from deadfront.job.thing import Thing
-from deadfront.msg import said
+from deadfront.msg import Msg, said
 from deadfront.worksheet.check import Outcome
 from deadfront.worksheet.missing import Missing
 
 Truth = bool | None
 """True, False, or None where it is not known."""
+
+WORD = {each: each.name.lower() for each in Outcome}
+"""The last part of a finding's key, by its outcome."""
 
 WORST = (Outcome.FAILS, Outcome.CANNOT_TELL, Outcome.MEETS, Outcome.NOT_APPLICABLE)
 
@@ -54,29 +56,10 @@ def worst(outcomes: Iterable[Outcome]) -> Outcome:
     return next((each for each in WORST if each in found), Outcome.NOT_APPLICABLE)
 
 
-def seen(thing: Thing, key: str) -> Truth:
-    """The answer to a question of the site list about a thing."""
-    return {"yes": True, "no": False}.get(thing.seen.get(key, ""))
-
-
-def known(word: str) -> Truth:
-    """A fact that is yes, no or unknown."""
-    return {"yes": True, "no": False}.get(word)
-
-
-def missing_seen(facts: Facts, thing: Thing, key: str) -> Missing:
-    """A question of the site list about a thing that is not answered yet."""
-    what = said(f"todo.circuits.{key}", thing=facts.name_of(thing, "thing.by_id"))
-    return Missing(facts.at.path(thing, f"seen.{key}"), what, said(f"todo.how.circuits.{key}"))
-
-
-def service_seen(facts: Facts, key: str) -> Told:
-    """The answer to a question of the site list about the whole house."""
-    answer = {"yes": True, "no": False}.get(facts.at.house.service.seen.get(key, ""))
-    if answer is not None:
-        return Told(answer)
-    what, how = said(f"todo.circuits.{key}"), said(f"todo.how.circuits.{key}")
-    return Told(None, (Missing(f"before/service.seen.{key}", what, how),))
+@lru_cache(maxsize=64)
+def room_words(room: str) -> Msg:
+    """A room of the job file in words."""
+    return said(f"room.{room.replace(' ', '_')}")
 
 
 def gives(breaker: Breaker | None, kind: str) -> Truth:
