@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
+from typing import NamedTuple
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.flows.reach import service_reach
+from deadfront.codebook.book import Codebook
 from deadfront.codebook.impedance import interrupting_ratings
 from deadfront.job.panel_things import Breaker, Panel
 from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN, point
 from deadfront.results.circuits import FaultPoint
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity, at_most
-from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
@@ -22,136 +23,140 @@ IDS = ("fault.interrupting", "fault.panel_rating")
 THOUSAND = Decimal(1000)
 
 
-@dataclass(frozen=True, slots=True)
-class Device:
-    """A device with an interrupting or short-circuit rating, the place of its line terminals, what it is fed through.
+class Device(NamedTuple):
+    """A device with an interrupting or short-circuit rating and what is available at its line terminals.
 
     Args:
-        series_panel: Panel whose series marking may cover it.
+        available: Largest fault current there [A]; None where it is nearer the source than the utility's letter.
+        missing: What of its own rating is not known.
+        covered: It stands behind another device, so that a series marking of its panel may cover it.
+        series_ka: That marking [kA].
+        series_missing: The marking as a fact to find out.
     """
 
+    book: Codebook
     thing: str
     name: Msg
     rating_ka: Decimal | None
-    at: FaultPoint
+    available: Step | None
     reach: Reach
-    missing: tuple[Missing, ...]
-    series_panel: Panel | None = None
+    missing: tuple[Missing, ...] = ()
+    covered: bool = False
+    series_ka: Decimal | None = None
+    series_missing: tuple[Missing, ...] = ()
 
 
 def checks(facts: Facts) -> Iterator[Check]:
     """One verdict for each device whose rating or place the work touches, or whose facts show a hazard."""
     places = {each.of: each for each in facts.faults}
-    for device in _devices(facts, places):
-        yield from _interrupting(facts, device)
+    for device in (*_service_devices(facts, places), *_breakers(facts, places)):
+        found = verdict_of(device)
+        if found is not None:
+            yield found
     for panel in facts.at.house.panels:
         if panel.id in places:
             yield from _panel(facts, panel, places[panel.id])
 
 
-def _devices(facts: Facts, places: dict[str, FaultPoint]) -> Iterator[Device]:
+def _service_devices(facts: Facts, places: dict[str, FaultPoint]) -> Iterator[Device]:
+    """The service disconnect and one outdoors; ahead of the service conductors the larger current counts."""
+    if "service" not in places:
+        return
     service, reach = facts.at.house.service, service_reach(facts)
-    if "service" in places:
-        missing = _service_missing("disconnect.sccr_ka", service.disconnect.sccr_ka)
-        yield Device("service", said("flow.disconnect"), service.disconnect.sccr_ka, places["service"], reach, missing)
-    if service.outside.present == "yes" and "service" in places:
+    told = [("disconnect", service.disconnect.sccr_ka, "service")]
+    if service.outside.present == "yes":
         first = "service" if service.outside.marked == "service disconnect" else "service point"
-        missing = _service_missing("outside.sccr_ka", service.outside.sccr_ka)
-        yield Device("service", said("flow.outside"), service.outside.sccr_ka, places.get(first, places["service"]),
-                     reach, missing)  # fmt: skip
+        told.append(("outside", service.outside.sccr_ka, first))
+    for name, rating_ka, place in told:
+        available = places.get(place, places["service"]).largest
+        yield Device(facts.book, "service", said(f"flow.{name}"), rating_ka, available, reach,
+                     _service_missing(name, rating_ka))  # fmt: skip
+
+
+def _service_missing(name: str, value: Decimal | None) -> tuple[Missing, ...]:
+    what, how = said(f"todo.service.{name}_sccr_ka"), said(f"todo.how.service.{name}_sccr_ka")
+    return () if value is not None else (Missing(f"before/service.{name}.sccr_ka", what, how),)
+
+
+def _breakers(facts: Facts, places: dict[str, FaultPoint]) -> Iterator[Device]:
+    """Every breaker in a panel whose fault current can be told; untouched ones only with a rating on file."""
+    marking = {each.id: facts.missing(each, "series_ka") for each in facts.at.house.panels}
     for breaker in facts.at.house.breakers:
         panel = facts.panel_of(breaker)
         if panel is None or panel.id not in places:
             continue
+        reach = facts.reach_of(breaker)
+        if breaker.interrupting_ka is None and reach not in TOUCHED:
+            continue
+        covered = breaker.role != "main" and breaker.id != panel.fed_by  # never a panel's own main
         yield Device(
-            breaker.id, facts.name_of(breaker, "thing.by_id"), breaker.interrupting_ka, places[panel.id],
-            facts.reach_of(breaker), facts.missing(breaker, "interrupting_ka"),
-            panel if _covered(breaker, panel) else None,
+            facts.book, breaker.id, facts.name_of(breaker, "thing.by_id"), breaker.interrupting_ka,
+            places[panel.id].largest, reach, _rating_missing(facts, breaker), covered, panel.series_ka,
+            marking[panel.id] if covered else (),
         )  # fmt: skip
 
 
-def _covered(breaker: Breaker, panel: Panel) -> bool:
-    """A series rating stands for devices on the load side of another: never for a panel's own main."""
-    return breaker.role != "main" and breaker.id != panel.fed_by
+def _rating_missing(facts: Facts, breaker: Breaker) -> tuple[Missing, ...]:
+    return () if breaker.interrupting_ka is not None else facts.missing(breaker, "interrupting_ka")
 
 
-def _service_missing(field: str, value: Decimal | None) -> tuple[Missing, ...]:
-    key = field.replace(".", "_")
-    path = f"before/service.{field}"
-    return () if value is not None else (Missing(path, said(f"todo.service.{key}"), said(f"todo.how.service.{key}")),)
-
-
-def _interrupting(facts: Facts, device: Device) -> Iterator[Check]:
-    available = device.at.largest
-    touched = device.reach in TOUCHED
+@lru_cache(maxsize=4096)
+def verdict_of(device: Device) -> Check | None:
+    """What is to be said of a device; nothing of an untouched one that is not plainly too small."""
+    available, touched = device.available, device.reach in TOUCHED
     if available is None or device.rating_ka is None:
-        if touched:
-            yield _cannot_tell(facts, device, available)
-        return
-    rating_a = device.rating_ka * THOUSAND
-    outcome = at_most(available.value, point(rating_a))
-    if outcome is Outcome.MEETS:
-        yield _verdict(facts, device, outcome, available)
-    elif outcome is Outcome.CANNOT_TELL:
-        if touched:
-            yield _cannot_tell(facts, device, available)
-    else:
-        yield _alone_too_small(facts, device, available)
+        return _cannot_tell(device, available) if touched else None
+    outcome = at_most(available.value, point(device.rating_ka * THOUSAND))
+    if outcome is Outcome.FAILS:
+        return _alone_too_small(device, available)
+    if outcome is Outcome.CANNOT_TELL:
+        return _cannot_tell(device, available) if touched else None
+    return _verdict(device, outcome, available)
 
 
-def _alone_too_small(facts: Facts, device: Device, available: Step) -> Check:
+def _alone_too_small(device: Device, available: Step) -> Check:
     """A device that cannot interrupt the fault by itself: only a marked, tested series combination saves it."""
-    panel = device.series_panel
-    if panel is None:
-        return _verdict(facts, device, Outcome.FAILS, available)
-    series = (facts.cite("interrupting_rating"), facts.cite("series_rating"))
-    if panel.series_ka is None:
-        missing = facts.missing(panel, "series_ka")
-        return _verdict(facts, device, Outcome.CANNOT_TELL, available, "series", missing, series)
-    outcome = at_most(available.value, point(panel.series_ka * THOUSAND))
+    if not device.covered:
+        return _verdict(device, Outcome.FAILS, available)
+    if device.series_ka is None:
+        return _verdict(device, Outcome.CANNOT_TELL, available, "series", device.series_missing)
+    outcome = at_most(available.value, point(device.series_ka * THOUSAND))
     missing = available.all_missing() if outcome is Outcome.CANNOT_TELL else ()
-    return _verdict(facts, device, outcome, available, f"series_{outcome.name.lower()}", missing, series)
+    return _verdict(device, outcome, available, f"series_{outcome.name.lower()}", missing)
 
 
-def _cannot_tell(facts: Facts, device: Device, available: Step | None) -> Check:
+def _cannot_tell(device: Device, available: Step | None) -> Check:
     waits = () if available is None else available.all_missing()
-    severity = Severity.CORRECT
-    if device.rating_ka is not None and not waits:
-        waits = _nearest(device)
+    if device.rating_ka is not None and not waits:  # nearer the source than the letter
+        waits = (Missing("before/service.utility.fault_at", said("todo.service.fault_at"),
+                         said("todo.how.service.fault_at")),)  # fmt: skip
     return Check(
-        "fault.interrupting", device.thing, Outcome.CANNOT_TELL, severity,
+        "fault.interrupting", device.thing, Outcome.CANNOT_TELL, Severity.CORRECT,
         said("check.fault.interrupting.rating_unknown" if device.rating_ka is None
              else "check.fault.interrupting.available_unknown", thing=device.name,
-             available=available.value if available is not None else UNKNOWN,
-             rating=device.rating_ka or UNKNOWN),
-        device.reach, available, (*device.missing, *waits), (facts.cite("interrupting_rating"),),
+             available=available.value if available is not None else UNKNOWN, rating=device.rating_ka or UNKNOWN),
+        device.reach, available, (*device.missing, *waits), (device.book.rule("interrupting_rating").cite,),
         said("remedy.fault.interrupting_facts"),
     )  # fmt: skip
 
 
-def _nearest(device: Device) -> tuple[Missing, ...]:
-    """What to ask for where the place lies nearer the source than the utility's letter."""
-    return (Missing("before/service.utility.fault_at", said("todo.service.fault_at"),
-                    said("todo.how.service.fault_at")),)  # fmt: skip
-
-
 def _verdict(
-    facts: Facts, device: Device, outcome: Outcome, available: Step, said_as: str = "",
-    missing: tuple[Missing, ...] = (), cites: tuple[Cite, ...] = (),
-) -> Check:  # fmt: skip
-    key = f"check.fault.interrupting.{said_as or outcome.name.lower()}"
-    series_ka = device.series_panel.series_ka if device.series_panel is not None else None
+    device: Device, outcome: Outcome, available: Step, said_as: str = "", missing: tuple[Missing, ...] = ()
+) -> Check:
+    rules = ("interrupting_rating", "series_rating") if said_as else ("interrupting_rating",)
     return Check(
         "fault.interrupting", device.thing, outcome, Severity.DANGER,
-        said(key, thing=device.name, available=available.value, rating=device.rating_ka, series=series_ka or 0),
-        device.reach, available, missing, cites or (facts.cite("interrupting_rating"),), _remedy(facts, available),
+        said(f"check.fault.interrupting.{said_as or outcome.name.lower()}", thing=device.name,
+             available=available.value, rating=device.rating_ka, series=device.series_ka or 0),
+        device.reach, available, missing, tuple(device.book.rule(each).cite for each in rules),
+        _remedy(device.book, available),
     )  # fmt: skip
 
 
-def _remedy(facts: Facts, available: Step) -> Msg:
+def _remedy(book: Codebook, available: Step) -> Msg:
     """The smallest rating in common use that would do, or the utility's word where none does."""
     high = available.value.high
-    fit = [each for each in interrupting_ratings(facts.book) if high is not None and each * THOUSAND >= high]
+    fit = [each for each in interrupting_ratings(book) if high is not None and each * THOUSAND >= high]
     return said("remedy.fault.interrupting", rating=fit[0]) if fit else said("remedy.fault.interrupting_ask")
 
 

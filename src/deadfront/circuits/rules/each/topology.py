@@ -20,9 +20,12 @@ def checks(facts: Facts) -> Iterator[Check]:
         if panel.id not in facts.graph.feeds and panel.id not in ringed:
             yield from _panel(facts, panel)
     for circuit in facts.at.house.circuits:
-        yield from _circuit(facts, circuit)
+        if circuit.breaker not in facts.breakers:
+            yield from _circuit(facts, circuit)
     for breaker in facts.at.house.breakers:
-        yield from _breaker(facts, breaker)
+        panel_of = facts.panel_of(breaker)
+        if panel_of is None or _impossible(breaker, panel_of):
+            yield from _breaker(facts, breaker, panel_of)
     yield from _spaces(facts)
 
 
@@ -63,17 +66,16 @@ def _circuit(facts: Facts, circuit: Circuit) -> Iterator[Check]:
             yield Check("circuit.orphan", circuit.id, Outcome.CANNOT_TELL, Severity.CORRECT,
                         said("check.circuit.orphan.circuit_unknown", thing=name), reach, None,
                         facts.missing(circuit, "breaker"), cites, remedy)  # fmt: skip
-    elif circuit.breaker not in facts.breakers:
+    else:
         yield Check("circuit.orphan", circuit.id, Outcome.FAILS, Severity.CORRECT,
                     said("check.circuit.orphan.circuit", thing=name, breaker=circuit.breaker), reach, None, (), cites,
                     remedy)  # fmt: skip
 
 
-def _breaker(facts: Facts, breaker: Breaker) -> Iterator[Check]:
+def _breaker(facts: Facts, breaker: Breaker, panel: Panel | None) -> Iterator[Check]:
     """A breaker in no panel, or whose poles and spaces do not go together."""
     name, reach = facts.name_of(breaker, "thing.by_id"), facts.reach_of(breaker)
     cites = (facts.cite("circuit_identified"),)
-    panel = facts.panel_of(breaker)
     if panel is None:
         if breaker.panel is not None:
             yield Check("circuit.orphan", breaker.id, Outcome.FAILS, Severity.CORRECT,
@@ -85,11 +87,9 @@ def _breaker(facts: Facts, breaker: Breaker) -> Iterator[Check]:
                         facts.missing(breaker, "panel"), cites, said("remedy.circuit.orphan_breaker"))  # fmt: skip
         return
     wrong = _impossible(breaker, panel)
-    if wrong:
-        yield Check("circuit.topology", breaker.id, Outcome.FAILS, Severity.CORRECT,
-                    said(f"check.circuit.topology.{wrong}", thing=name, spaces=tuple(map(str, breaker.spaces)),
-                         most=panel.spaces or 0), reach, None, (), cites,
-                    said("remedy.circuit.topology"))  # fmt: skip
+    yield Check("circuit.topology", breaker.id, Outcome.FAILS, Severity.CORRECT,
+                said(f"check.circuit.topology.{wrong}", thing=name, spaces=tuple(map(str, breaker.spaces)),
+                     most=panel.spaces or 0), reach, None, (), cites, said("remedy.circuit.topology"))  # fmt: skip
 
 
 def _impossible(breaker: Breaker, panel: Panel) -> str:

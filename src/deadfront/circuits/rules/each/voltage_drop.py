@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.flows.drop_steps import BREAKER_80
+from deadfront.codebook.book import Codebook
 from deadfront.job.panel_things import Circuit, Panel
-from deadfront.msg import said
+from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN, point
-from deadfront.results.circuits import Drop
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity, at_most
+from deadfront.worksheet.step import Step
 
 IDS = ("circuit.voltage_drop",)
 
@@ -25,25 +27,29 @@ def checks(facts: Facts) -> Iterator[Check]:
         breaker = facts.breakers.get((thing.breaker if isinstance(thing, Circuit) else thing.fed_by) or "")
         reach = facts.reach_of(thing, breaker)
         if reach in TOUCHED:
-            yield _check(facts, drop, thing, reach)
+            name, is_branch = facts.name_of(thing, "thing.by_id"), isinstance(thing, Circuit)
+            yield _check(facts.book, thing.id, name, is_branch, drop.here, drop.all_along, reach)
 
 
-def _check(facts: Facts, drop: Drop, thing: Circuit | Panel, reach: Reach) -> Check:
-    branch, total = (facts.book.value(f"voltage_drop_{part}_percent") for part in ("branch", "total"))
-    here = at_most(drop.here.value, point(branch.number))
-    whole = at_most(UNKNOWN if drop.all_along is None else drop.all_along.value, point(total.number))
+@lru_cache(maxsize=4096)
+def _check(
+    book: Codebook, thing: str, name: Msg, is_branch: bool, along: Step, all_along: Step | None, reach: Reach
+) -> Check:
+    """One run held against both recommendations; the same Steps give the same Check."""
+    branch, total = (book.value(f"voltage_drop_{part}_percent") for part in ("branch", "total"))
+    here = at_most(along.value, point(branch.number))
+    whole = at_most(UNKNOWN if all_along is None else all_along.value, point(total.number))
     outcome = _worse(here, whole)
-    shown = drop.all_along if here is Outcome.MEETS and drop.all_along is not None else drop.here
-    basis = "basis" if BREAKER_80 in drop.here.all_assumed() else "load"
-    key = f"check.circuit.voltage_drop.{outcome.name.lower()}_{basis}"
-    missing = (*drop.here.all_missing(), *(drop.all_along.all_missing() if drop.all_along is not None else ()))
-    rule = "voltage_drop" if isinstance(thing, Circuit) else "voltage_drop_feeder"
+    shown = all_along if here is Outcome.MEETS and all_along is not None else along
+    basis = "basis" if BREAKER_80 in along.all_assumed() else "load"
+    missing = (*along.all_missing(), *(all_along.all_missing() if all_along is not None else ()))
     return Check(
-        "circuit.voltage_drop", thing.id, outcome, Severity.NOTE,
-        said(key, thing=facts.name_of(thing, "thing.by_id"), here=drop.here.value, most=branch.number,
-             total=UNKNOWN if drop.all_along is None else drop.all_along.value, most_total=total.number),
+        "circuit.voltage_drop", thing, outcome, Severity.NOTE,
+        said(f"check.circuit.voltage_drop.{outcome.name.lower()}_{basis}", thing=name, here=along.value,
+             most=branch.number, total=UNKNOWN if all_along is None else all_along.value, most_total=total.number),
         reach, shown, tuple({m.path: m for m in missing}.values()) if outcome is Outcome.CANNOT_TELL else (),
-        (facts.cite(rule), branch.cite), said("remedy.circuit.voltage_drop"),
+        (book.rule("voltage_drop" if is_branch else "voltage_drop_feeder").cite, branch.cite),
+        said("remedy.circuit.voltage_drop"),
     )  # fmt: skip
 
 

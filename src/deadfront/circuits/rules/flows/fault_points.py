@@ -111,7 +111,8 @@ def feeder_cases(facts: Facts, panel: Panel) -> tuple[SegmentCase, ...]:
         return ()
     what = said("flow.feeder", thing=facts.name_of(panel, "thing.by_id"))
     raceway = facts.raceways.get(panel.feeder.raceway or "")
-    return (of_cable(f"feeder/{panel.id}", facts.at.path(panel, "feeder"), what, panel.feeder, raceway),)
+    kind = raceway.kind if raceway is not None else None
+    return (of_cable(f"feeder/{panel.id}", facts.at.path(panel, "feeder"), what, panel.feeder, kind),)
 
 
 @lru_cache(maxsize=1024)

@@ -12,7 +12,6 @@ from deadfront.codebook.impedance import RACEWAYS, Raceway, conductor_impedance
 from deadfront.codebook.lookup import Found
 from deadfront.errors import OutOfTable
 from deadfront.job.panel_things import Cable, RacewayKind
-from deadfront.job.panel_things import Raceway as RacewayThing
 from deadfront.job.service_things import Drop
 from deadfront.job.thing import Conductors
 from deadfront.msg import Msg, said
@@ -79,9 +78,8 @@ def of_conductors(ident: str, path: str, what: Msg, c: Conductors) -> SegmentCas
                        False, raceways, len(raceways) == 1)  # fmt: skip
 
 
-def of_cable(ident: str, path: str, what: Msg, cable: Cable, raceway: RacewayThing | None) -> SegmentCase:
-    """The case of a circuit or feeder."""
-    kind = raceway.kind if raceway is not None else None
+def of_cable(ident: str, path: str, what: Msg, cable: Cable, kind: RacewayKind | None) -> SegmentCase:
+    """The case of a circuit or feeder; `kind`: of the raceway it is in."""
     raceways = _BY_KIND[kind] if kind else _by_type(cable.type)
     return SegmentCase(ident, what, path, cable.size, cable.metal, cable.length_ft, cable.sets or 1,
                        cable.neutral_size, cable.metal, True, raceways, len(raceways) == 1)  # fmt: skip
