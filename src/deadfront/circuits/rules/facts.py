@@ -150,8 +150,19 @@ class Facts:
 
     # --- words and missing facts --------------------------------------------------------------------------------------
     def name_of(self, thing: Thing, fallback: str) -> Msg:
-        """What a thing is called: its own name, else the words of `fallback` with its id."""
-        return said("thing.named", name=thing.name) if thing.name else said(fallback, id=thing.id)
+        """What a thing is called: its own name, else what it is and where, else the words of `fallback` with its id."""
+        if thing.name:
+            return said("thing.named", name=thing.name)
+        if isinstance(thing, Load):
+            return said(f"kind.{thing.kind}", id=thing.id)
+        breaker = self.breaker_of(thing) if isinstance(thing, Circuit) else thing
+        if isinstance(breaker, Breaker) and breaker.spaces:
+            spaces = tuple(f"{space}{breaker.half or ''}" for space in breaker.spaces)
+            if breaker is not thing or breaker.rating_a is None:
+                key = "thing.breaker_in" if breaker is thing else "thing.circuit_in"
+                return said(key, spaces=spaces)
+            return said("thing.breaker", rating=breaker.rating_a, spaces=spaces)
+        return said(fallback, id=thing.id)
 
     def missing(self, thing: Thing, *fields: str) -> tuple[Missing, ...]:
         """Those of a thing's fields that are not known, each with how to get it ("cable.size" for an inner one)."""
