@@ -238,7 +238,7 @@ def test_locked_rotor_by_code_letter(book: Codebook) -> None:
     _, most = code_letter(book, "G")
     assert most is not None
     kva = most.value * given["hp"]
-    assert agrees(kva, expected["kVA"])
+    assert agrees(kva, expected["kVA"], "0.0004")  # half a unit of the last printed digit
     assert agrees(kva / (Decimal("1.732") * Decimal("0.46")), expected["LRA_A"], "0.003")
 
 

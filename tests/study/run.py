@@ -20,10 +20,10 @@ PAGE = ROOT / "docs" / "reference" / "study.md"
 # What each study stands on; a room not named here may change without making its section stale.
 ROOMS = {
     "loads": ("loads", "codebook", "worksheet"),
-    "circuit_tables": ("circuits", "codebook", "worksheet"),
     "recordings": ("recordings",),
     "job_files": ("job",),
     "library": ("store", "job"),
+    "circuit_tables": ("circuits", "codebook", "worksheet"),
 }
 SECTION = re.compile(r"^Study `(\w+)`, engine: sha256 ([0-9a-f]{64}).*$", re.MULTILINE)
 
