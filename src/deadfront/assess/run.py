@@ -92,6 +92,12 @@ def in_order(checks: tuple[Check, ...]) -> tuple[Check, ...]:
     return tuple(sorted(checks, key=lambda c: (not c.is_finding, _BAD[c.severity], _SAID[c.outcome])))
 
 
+def _on_site_list(check: Check) -> bool:
+    """Whether what a check waits for stands on the site list, or bars nothing: it is no fact of the to-do list."""
+    stage = check.id.partition(".")[0]
+    return stage == "site" or (stage != "load" and check.severity is Severity.NOTE)
+
+
 def to_find(load: LoadResult, checks: tuple[Check, ...]) -> tuple[ToFind, ...]:
     """Every missing fact, by how many answers hang on it; ties in the order the answers name them."""
     facts: dict[str, Missing] = {}
@@ -111,8 +117,7 @@ def to_find(load: LoadResult, checks: tuple[Check, ...]) -> tuple[ToFind, ...]:
         elif method.missing:
             waits(method.key, method.missing)
     for check in checks:
-        aside = check.severity is Severity.NOTE and check not in load.checks  # those stand on the site list
-        if check.is_finding and check.id != "load.service_carries" and not aside:
+        if check.is_finding and check.id != "load.service_carries" and not _on_site_list(check):
             waits(check.id, check.missing)
     found = [ToFind(facts[path], tuple(names)) for path, names in answers.items()]
     return tuple(sorted(found, key=lambda f: -len(f.answers)))

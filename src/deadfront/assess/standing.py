@@ -49,6 +49,9 @@ def standing_of(assessment: Assessment) -> Standing:
         return Standing(len(correct), count, first.remedy or first.say, first.thing, False)
     if assumed:
         return Standing(0, count, said("standing.next.assumption", what=assumed[0].say), "", False)
+    if barred:
+        first_open = next(m for c in unsure for m in c.missing)
+        return Standing(0, count, said("standing.next.site", count=len(barred)), first_open.path, False)
     return Standing(0, 0, said("standing.next.sign"), "", True)
 
 

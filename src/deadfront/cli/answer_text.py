@@ -107,9 +107,13 @@ def findings(answered: Answered, catalog: Catalog) -> None:
     checks = answered.assessment.checks
     numbers = {each.missing.path: n for n, each in enumerate(answered.assessment.to_find, 1)}
     text.heading(catalog.key("sheet.findings"))
+    looked = [c for c in checks if c.id.startswith("site.") and c.outcome is Outcome.CANNOT_TELL]
     for check in checks:
-        if check.is_finding:
+        if check.is_finding and check not in looked:
             finding(check, numbers, catalog)
+    barring = sum(1 for c in looked if c.severity is not Severity.NOTE)
+    if barring:
+        text.say(f"{text.SHAPES[Outcome.CANNOT_TELL]} {catalog.key('cli.site_open', count=barring)}", "  ", "    ")
     well = sum(1 for c in checks if c.outcome is Outcome.MEETS)
     text.say(catalog.key("cli.well", count=well), "  ")
 
