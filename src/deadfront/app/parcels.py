@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 from deadfront import __version__
 from deadfront.errors import JobUnreadable, NotAllowed, NotFound, UnsafeFile
 from deadfront.msg import Msg, said
 from deadfront.store import archive
-from deadfront.store.archive import Files, Parcel
+from deadfront.store.archive import Files, Kept, Parcel
 from deadfront.store.library import Library
 from deadfront.store.photos import photo_kind, stripped
 from deadfront.store.shelves import ATTACHMENT_NAME
@@ -37,10 +38,14 @@ class Arrived:
 def parcel_of(library: Library, job_id: str, number: int, at: datetime) -> Parcel:
     """A revision of a job with everything attached to the job."""
     revision = library.revision(job_id, number)
-    attachments, listed = {}, []
+    attachments: dict[str, bytes | Kept] = {}
+    listed = []
     for row in library.attachments(job_id):
         file = f"{row.name}.{archive.ENDING.get(row.media, 'txt')}"
-        attachments[file] = library.attachment(row.hash).data
+        if (kept := library.shelf().path(row.hash)).exists():
+            attachments[file] = Kept(row.hash, partial(library.open_attachment, row.hash), kept)
+        else:
+            attachments[file] = library.attachment(row.hash).data
         listed.append({"file": archive.FOLDER + file, "media": row.media, "sha256": row.hash})
     manifest = {
         "what": "deadfront job", "format": 1, "name": library.job(job_id).name, "revision": number,
@@ -98,7 +103,7 @@ def _opened(files: Files, take: Callable[[Arrived, Callable[[str], bytes]], str]
     try:
         listed = archive.hash_list(files)
         for name in listed:  # all of it, before anything is kept
-            archive.verified(files, listed, name)
+            archive.check_hash(files, listed, name)
         if archive.JOB not in listed:
             raise JobUnreadable("app.import.no_job", path=str(files.source), job=archive.JOB)
         parts = tuple(_attachment(name) for name in files.sizes if name.startswith(archive.FOLDER))

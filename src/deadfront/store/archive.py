@@ -6,19 +6,22 @@ again while reading; nothing from an archive is ever written to a path that the 
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import re
 import stat
 import zipfile
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import IO, BinaryIO
 
 from deadfront.errors import JobUnreadable, NotFound, UnsafeFile
 from deadfront.store.files import bytes_hash, make_folder, replace_file, write_file
+from deadfront.store.trouble import LibraryDamaged
 
 JOB, LIST, MANIFEST, FOLDER = "job.toml", "SHA256SUMS", "manifest.json", "attachments/"
 MAX_FILES = 2_000
@@ -27,6 +30,7 @@ MAX_RATIO = 100
 MAX_DEPTH = 10
 MAX_TEXT_BYTES = 10_000_000
 MAX_DIRECTORY_BYTES = 4_000_000  # of a zip: 2,000 names of the longest kind need less
+CHUNK_BYTES = 1 << 20
 END_RECORD, END_RECORD_64 = b"PK\x05\x06", b"PK\x06\x07"
 LIST_LINE = re.compile(r"([0-9a-f]{64}) [ *](.+)")
 # What may be attached, by ending; photos are rewritten (photos.py), the rest is kept as it is.
@@ -73,18 +77,34 @@ class Files:
             NotFound: not there.
             UnsafeFile: more bytes than it said.
         """
+        return b"".join(self.chunks(name))
+
+    def chunks(self, name: str) -> Iterator[bytes]:
+        """The bytes of one file, piece by piece, so that a large one is never whole in memory.
+
+        Raises:
+            NotFound: not there.
+            UnsafeFile: other than it said, found at the latest with the last piece.
+        """
         if name not in self.sizes:
             raise NotFound("store.archive.missing", name=name, path=str(self.source))
-        return self._read(name)
-
-    def _read(self, name: str) -> bytes:
-        path = self.source / name
-        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0))
-        with os.fdopen(handle, "rb") as file:
-            data = file.read(self.sizes[name] + 1)
-        if len(data) != self.sizes[name]:
+        left = self.sizes[name]
+        with self._open(name) as file:
+            while chunk := file.read(min(CHUNK_BYTES, left + 1)):  # at the end makes the checksum be compared
+                left -= len(chunk)
+                if left < 0:
+                    raise UnsafeFile("store.archive.changed", name=name)
+                yield chunk
+        if left:
             raise UnsafeFile("store.archive.changed", name=name)
-        return data
+
+    def _open(self, name: str) -> IO[bytes]:
+        flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0)
+        handle = os.open(self.source / name, flags)
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            os.close(handle)
+            raise UnsafeFile("store.archive.not_file", name=name)
+        return os.fdopen(handle, "rb")
 
     def close(self) -> None:
         """Let go of the archive."""
@@ -106,16 +126,14 @@ class ZipFiles(Files):
             self.zip.close()
             raise
 
-    def _read(self, name: str) -> bytes:
+    def chunks(self, name: str) -> Iterator[bytes]:
         try:
-            with self.zip.open(name) as file:
-                data = file.read(self.sizes[name] + 1)
-                more = file.read(1)  # reaching the end makes the checksum be compared
+            yield from super().chunks(name)
         except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
             raise UnsafeFile("store.archive.broken", name=name) from error
-        if len(data) != self.sizes[name] or more:
-            raise UnsafeFile("store.archive.changed", name=name)
-        return data
+
+    def _open(self, name: str) -> IO[bytes]:
+        return self.zip.open(name)
 
     def close(self) -> None:
         self.zip.close()
@@ -239,6 +257,19 @@ def verified(files: Files, listed: Mapping[str, str], name: str) -> bytes:
     return data
 
 
+def check_hash(files: Files, listed: Mapping[str, str], name: str) -> None:
+    """Whether a file is what the list says, without keeping it.
+
+    Raises:
+        JobUnreadable: changed since the list was made.
+    """
+    seen = hashlib.sha256()
+    for chunk in files.chunks(name):
+        seen.update(chunk)
+    if seen.hexdigest() != listed.get(name):
+        raise JobUnreadable("store.archive.hash", name=name, list=LIST, job=JOB)
+
+
 def as_text(data: bytes, name: str) -> str:
     """Text as UTF-8.
 
@@ -266,25 +297,67 @@ def text_of(files: Files, name: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class Kept:
+    """Bytes that lie in a file and go into a job file piece by piece.
+
+    Args:
+        sha256: What they must be; they are compared while they are written.
+        open: Opens them from their start.
+        path: Where they lie, to be named where they are damaged.
+    """
+
+    sha256: str
+    open: Callable[[], BinaryIO]
+    path: Path
+
+    def chunks(self) -> Iterator[bytes]:
+        """The bytes piece by piece.
+
+        Raises:
+            LibraryDamaged: they are no longer what they were; found with the last piece.
+        """
+        seen = hashlib.sha256()
+        with self.open() as file:
+            while chunk := file.read(CHUNK_BYTES):
+                seen.update(chunk)
+                yield chunk
+        if seen.hexdigest() != self.sha256:
+            raise LibraryDamaged("store.attachment.damaged", path=str(self.path), hash=self.sha256)
+
+
+@dataclass(frozen=True, slots=True)
 class Parcel:
     """What goes into a job file.
 
     Args:
-        attachments: File name to bytes.
+        attachments: File name to bytes, or to where they are kept.
         manifest: What the file says of itself (JSON).
     """
 
     text: str
-    attachments: Mapping[str, bytes]
+    attachments: Mapping[str, bytes | Kept]
     manifest: Mapping[str, object]
 
-    def files(self) -> dict[str, bytes]:
+    def parts(self) -> dict[str, bytes | Kept]:
         """Every file by its name, the list of hashes last."""
         manifest = json.dumps(self.manifest, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
-        found = {JOB: self.text.encode("utf-8"), MANIFEST: manifest.encode("utf-8")}
+        found: dict[str, bytes | Kept] = {JOB: self.text.encode("utf-8"), MANIFEST: manifest.encode("utf-8")}
         found |= {FOLDER + name: data for name, data in sorted(self.attachments.items())}
-        lines = "".join(f"{bytes_hash(data)}  {name}\n" for name, data in found.items())
+        hashes = {name: part.sha256 if isinstance(part, Kept) else bytes_hash(part) for name, part in found.items()}
+        lines = "".join(f"{told}  {name}\n" for name, told in hashes.items())
         return found | {LIST: lines.encode("utf-8")}
+
+    def files(self) -> dict[str, bytes]:
+        """The same, all of it in memory."""
+        return {name: b"".join(pieces(part)) for name, part in self.parts().items()}
+
+
+def pieces(part: bytes | Kept) -> Iterator[bytes]:
+    """The bytes of a part, piece by piece."""
+    if isinstance(part, Kept):
+        yield from part.chunks()
+    else:
+        yield part
 
 
 def write_zip(parcel: Parcel, path: Path, at: datetime) -> None:
@@ -292,20 +365,26 @@ def write_zip(parcel: Parcel, path: Path, at: datetime) -> None:
 
     def fill(temp: Path) -> None:
         with zipfile.ZipFile(temp, "x") as archive:
-            for name, data in parcel.files().items():
+            for name, part in parcel.parts().items():
                 entry = zipfile.ZipInfo(name, at.timetuple()[:6])
                 entry.external_attr = (stat.S_IFREG | 0o644) << 16
-                entry.compress_type = zipfile.ZIP_DEFLATED if worth_packing(name, data) else zipfile.ZIP_STORED
-                archive.writestr(entry, data)
+                entry.compress_type = zipfile.ZIP_DEFLATED if worth_packing(name, part) else zipfile.ZIP_STORED
+                with archive.open(entry, "w") as file:
+                    for piece in pieces(part):
+                        file.write(piece)
 
     replace_file(path, fill)
 
 
-def worth_packing(name: str, data: bytes) -> bool:
+def worth_packing(name: str, part: bytes | Kept) -> bool:
     """Photos are packed already; and what packs too well would be refused as unsafe when read."""
     if MEDIA.get(name.rpartition(".")[2], "").startswith("image/"):
         return False
-    return len(data) < MAX_RATIO // 2 * len(zlib.compress(data))
+    packer, size, packed = zlib.compressobj(), 0, 0
+    for piece in pieces(part):
+        size += len(piece)
+        packed += len(packer.compress(piece))
+    return size < MAX_RATIO // 2 * (packed + len(packer.flush()))
 
 
 def write_folder(parcel: Parcel, path: Path) -> None:
@@ -313,7 +392,7 @@ def write_folder(parcel: Parcel, path: Path) -> None:
 
     def fill(temp: Path) -> None:
         (temp / FOLDER).mkdir()
-        for name, data in parcel.files().items():
-            write_file(temp / name, data)
+        for name, part in parcel.parts().items():
+            write_file(temp / name, pieces(part))
 
     make_folder(path, fill)

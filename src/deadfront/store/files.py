@@ -8,7 +8,7 @@ import os
 import secrets
 import shutil
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 LEFT_BEHIND_S = 86_400
@@ -42,10 +42,11 @@ def sweep(path: Path) -> None:
             shutil.rmtree(each) if each.is_dir() else each.unlink()
 
 
-def write_file(path: Path, data: bytes) -> None:
-    """Write one file and make it last; its name must be new."""
+def write_file(path: Path, data: bytes | Iterable[bytes]) -> None:
+    """Write one file, whole or piece by piece, and make it last; its name must be new."""
     with path.open("xb") as file:
-        file.write(data)
+        for piece in (data,) if isinstance(data, bytes) else data:
+            file.write(piece)
         file.flush()
         os.fsync(file.fileno())
 

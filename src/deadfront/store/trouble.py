@@ -1,6 +1,8 @@
 """What can go wrong with the library itself, told as what, where and what to do.
 
 DeadfrontError
+├── UnsafeFile
+│   └── NotAFile           a pipe, a socket or a device where a file should be
 ├── StaleEdit
 │   └── StaleRevision      the base is no longer the current revision
 └── LibraryTrouble         the library as a file
@@ -19,7 +21,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from deadfront.errors import DeadfrontError, StaleEdit
+from deadfront.errors import DeadfrontError, StaleEdit, UnsafeFile
 
 
 class StaleRevision(StaleEdit):
@@ -34,6 +36,10 @@ class StaleRevision(StaleEdit):
     def __init__(self, *, job: str, base: int, current: int, touched: tuple[str, ...]) -> None:
         self.base, self.current, self.touched = base, current, touched
         super().__init__("store.stale", job=job, base=base, current=current, touched=touched)
+
+
+class NotAFile(UnsafeFile):
+    """A path leads to something that is neither a plain file nor a folder."""
 
 
 class LibraryTrouble(DeadfrontError):
@@ -93,7 +99,17 @@ def trouble(path: Path, error: BaseException) -> LibraryTrouble | None:
 
 @contextmanager
 def guarded(path: Path) -> Iterator[None]:
-    """Turn errors of the database or the disk into troubles that say what to do."""
+    """Turn errors of the database or the disk into troubles that say what to do.
+
+    Raises:
+        NotAFile: the path is a pipe, a socket or a device; opening it could wait forever.
+    """
+    try:
+        plain = path.is_file() or path.is_dir() or not path.exists()
+    except (OSError, ValueError):
+        plain = True  # opening it says what is wrong
+    if not plain:
+        raise NotAFile("store.not_file", path=str(path))
     try:
         yield
     except DeadfrontError:
