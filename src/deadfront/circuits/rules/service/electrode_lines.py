@@ -22,6 +22,13 @@ def service_lines(facts: Facts) -> Lines | None:
     return lines_of(each.size, each.metal, each.sets, "before/service.conductors.size")
 
 
+def lines_open(facts: Facts, smallest: tuple[Sized, ...]) -> list[str]:
+    """The facts of the service conductors that a size waits for; one of them where the tables hold none for it."""
+    each = facts.at.house.service.conductors
+    fields = [f"conductors.{name}" for name in ("size", "metal") if getattr(each, name) is None]
+    return fields or ([] if smallest else ["conductors.size"])
+
+
 def electrode_lines(facts: Facts) -> Iterator[Required]:
     """The conductor to the electrode system, then the one to each electrode."""
     house = facts.at.house

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from decimal import Decimal
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.service.electrode_lines import service_lines
@@ -25,23 +26,30 @@ PARALLEL_SMALLEST = "1/0"
 def grounded_conductor(facts: Facts) -> Iterator[Required]:
     """The neutral brought to the service disconnect, for each of its sets."""
     each = facts.at.house.service.conductors
-    lines = service_lines(facts)
-    smallest = _smallest(facts, lines) if lines is not None else ()
+    lines, load = service_lines(facts), neutral_amperes(facts)
+    smallest = _smallest(facts, lines, load, load.value.high if load is not None else None)
     metal = each.neutral_metal or each.metal
     outcome = verdict(each.neutral_size, metal, smallest)
+    if outcome is Outcome.FAILS and load is not None:
+        least = _smallest(facts, lines, load, load.value.low)
+        outcome = Outcome.FAILS if verdict(each.neutral_size, metal, least) is Outcome.FAILS else Outcome.CANNOT_TELL
     if outcome is Outcome.MEETS and _neutral_open(facts):
         outcome = Outcome.CANNOT_TELL
     name = said("grounding.name.grounded_conductor")
     yield Required("grounded_conductor", "service", name, smallest, each.neutral_size or "", outcome)
 
 
-def _smallest(facts: Facts, lines: Lines) -> tuple[Sized, ...]:
+def _smallest(facts: Facts, lines: Lines | None, load: Step | None, load_a: Decimal | None) -> tuple[Sized, ...]:
+    """Smallest neutral by the table, and for a neutral load of so many amperes."""
+    if lines is None:
+        return ()
     try:
         by_table = sized(facts.book, "bonding_jumper", lines, IDENT)
         if lines.sets > 1:
             by_table = tuple(_of_each_set(facts, lines, each) for each in by_table)
-        load = neutral_amperes(facts)
-        return by_table if load is None else tuple(_by_load(facts, each, load) for each in by_table)
+        if load is None or load_a is None:
+            return by_table
+        return tuple(_by_load(facts, each, load, load_a) for each in by_table)
     except OutOfTable:
         return ()
 
@@ -78,15 +86,12 @@ def _neutral_open(facts: Facts) -> bool:
     return not full and (load is None or load.value.high is None)
 
 
-def _by_load(facts: Facts, least: Sized, load: Step) -> Sized:
+def _by_load(facts: Facts, least: Sized, load: Step, load_a: Decimal) -> Sized:
     """The larger of what the table and the neutral load ask for."""
-    high = load.value.high
-    if high is None:
-        return least
     book, rank = facts.book, size_rank(least.size)
     for size in sizes_of(book, least.metal):
         carried = ampacity(book, size, least.metal, CELSIUS)
-        if size_rank(size) >= rank and carried.value * least.sets >= high:
+        if size_rank(size) >= rank and carried.value * least.sets >= load_a:
             if size == least.size:
                 return least
             step = build.lookup(f"{least.step.id}/load", "grounding.by_neutral_load", area_cmil(book, size).value,

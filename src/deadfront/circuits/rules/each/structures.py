@@ -1,0 +1,114 @@
+"""Separate structures: one supply, a disconnect of the right rating, a ground with the feeder, own electrodes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from deadfront.circuits.rules.facts import TOUCHED, Facts
+from deadfront.circuits.rules.service.electrode_system import system_at
+from deadfront.circuits.rules.service.sizes import text
+from deadfront.circuits.rules.service.structure_disconnect import count_of, least_rating
+from deadfront.circuits.rules.service.structure_lines import breaker_for
+from deadfront.circuits.rules.service.telling import lacks, list_open, name_of, tell
+from deadfront.job.service_things import Structure
+from deadfront.worksheet.check import Check, Outcome, Severity
+from deadfront.worksheet.missing import Missing
+
+SUPPLY, OPENS, GROUND = "structure.supplies", "structure.disconnect", "structure.grounding_conductor"
+ELECTRODE, EMERGENCY = "structure.electrode", "structure.emergency_disconnect"
+IDS = (OPENS, ELECTRODE, EMERGENCY, GROUND, SUPPLY)
+BRANCH = ("branch circuit", "multiwire branch circuit")
+
+
+def checks(facts: Facts) -> Iterator[Check]:
+    """Every separate structure."""
+    for structure in facts.at.house.structures:
+        yield from _supplies(facts, structure)
+        yield from count_of(facts, structure)
+        yield from least_rating(facts, structure)
+        yield from _ground(facts, structure)
+        yield from _electrode(facts, structure)
+        yield from _emergency(facts, structure)
+
+
+def _supplies(facts: Facts, structure: Structure) -> Iterator[Check]:
+    count = structure.supplies
+    if count is None or count <= facts.number("structure_supplies_max"):
+        outcome, how = Outcome.MEETS, "met"
+    elif structure.supplies_allowed is None:
+        outcome, how = Outcome.CANNOT_TELL, "open"
+    else:
+        outcome, how = (Outcome.MEETS, "allowed") if structure.supplies_allowed else (Outcome.FAILS, "several")
+    yield from tell(SUPPLY, structure.id, outcome, facts.reach_of(structure), how, name_of(facts, structure),
+                    cites=(facts.cite("structure_supplies"),), missing=lacks(facts, structure, "supplies_allowed"),
+                    count=count or 1)  # fmt: skip
+
+
+def _ground(facts: Facts, structure: Structure) -> Iterator[Check]:
+    """A grounding conductor with the supply; an old three-wire feeder may stay while nobody touches it."""
+    reach = facts.reach_of(structure, breaker_for(facts, structure))
+    grounded = False if structure.existing_three_wire else structure.grounding_conductor
+    hazard = None
+    missing: tuple[Missing, ...] = lacks(facts, structure, "grounding_conductor")
+    line = next((x for x in facts.grounding if x.subject == "feeder_ground" and x.of == structure.id), None)
+    if grounded and line is not None and line.outcome is Outcome.FAILS:
+        outcome, how = Outcome.FAILS, "small"
+    elif grounded:
+        outcome, how = Outcome.MEETS, "met"
+    elif grounded is None:
+        outcome, how = Outcome.CANNOT_TELL, "open"
+    elif reach in TOUCHED:
+        outcome, how = Outcome.FAILS, "new"
+    elif structure.parallel_metal == "yes":
+        outcome, how, hazard = Outcome.FAILS, "parallel", Severity.DANGER
+    elif structure.neutral_joined == "no" and structure.supply not in BRANCH:
+        outcome, how, hazard = Outcome.FAILS, "no_path", Severity.DANGER
+    elif structure.parallel_metal == "no":
+        outcome, how = Outcome.MEETS, "old"
+    else:
+        outcome, how, missing = Outcome.CANNOT_TELL, "open", lacks(facts, structure, "parallel_metal")
+    least = text(line.smallest) if line is not None else ()
+    yield from tell(GROUND, structure.id, outcome, reach, how, name_of(facts, structure), hazard=hazard,
+                    severity=Severity.DANGER if how == "new" else Severity.CORRECT, caution="neutral",
+                    cites=(facts.cite("structure_ground"),), missing=missing,
+                    found=line.found if line is not None else "", least=least)  # fmt: skip
+
+
+def _electrode(facts: Facts, structure: Structure) -> Iterator[Check]:
+    """Electrodes of its own; none are asked for where one branch circuit with a ground is all there is."""
+    system = system_at(facts, structure.id)
+    single = structure.supply in BRANCH and (structure.supplies or 1) == 1
+    missing: tuple[Missing, ...] = (list_open("electrodes"),)
+    if single and structure.grounding_conductor:
+        outcome, how = Outcome.NOT_APPLICABLE, "branch"
+    elif system.electrodes:
+        outcome, how = Outcome.MEETS, "met"
+    elif structure.supply is None:
+        outcome, how, missing = Outcome.CANNOT_TELL, "open", lacks(facts, structure, "supply")
+    elif single and structure.grounding_conductor is None:
+        outcome, how, missing = Outcome.CANNOT_TELL, "open", lacks(facts, structure, "grounding_conductor")
+    else:
+        outcome, how = (Outcome.FAILS, "none") if system.complete else (Outcome.CANNOT_TELL, "open")
+    yield from tell(ELECTRODE, structure.id, outcome, facts.reach_of(structure), how, name_of(facts, structure),
+                    cites=(facts.cite("structure_electrode"),), caution="dig", missing=missing)  # fmt: skip
+
+
+def _emergency(facts: Facts, structure: Structure) -> Iterator[Check]:
+    """A dwelling that a feeder supplies: an outdoor emergency disconnect of its own, by edition."""
+    rule = "emergency_disconnect_feeder"
+    if not facts.book.has(rule) or structure.dwelling is False or structure.supply in BRANCH:
+        return
+    reach, by = facts.reach_of(structure), facts.book.barred(rule)
+    name, cites = name_of(facts, structure), (facts.cite(rule),)
+    if by is not None:
+        if reach in TOUCHED:
+            yield from tell(EMERGENCY, structure.id, Outcome.NOT_APPLICABLE, reach, "barred", name, cites=cites, by=by)
+        return
+    fields = [n for n in ("dwelling", "disconnect_outdoors") if getattr(structure, n) is None]
+    if structure.disconnect_outdoors:
+        outcome = Outcome.MEETS
+    else:
+        known = structure.dwelling and structure.disconnect_outdoors is False
+        outcome = Outcome.FAILS if known else Outcome.CANNOT_TELL
+    yield from tell(EMERGENCY, structure.id, outcome, reach, outcome.name.lower(), name, cites=cites,
+                    missing=lacks(facts, structure, *fields))  # fmt: skip
