@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from deadfront.worksheet.check import Outcome, Severity
-from tests.circuits.runs_made import NM, PIPE, checks, ends, facts_from, figure, run, sizes
+from tests.circuits.runs_made import NM, PIPE, all_of, checks, ends, facts_from, figure, run, sizes
 
 EV = {"kind": "evse", "nameplate_a": 40}
 HEATER = {"kind": "water_heater", "nameplate_w": 4500}
@@ -199,9 +199,36 @@ def test_a_charger_set_lower() -> None:
 
 
 def test_a_breaker_listed_for_its_full_rating() -> None:
-    """Hand, 210.20(A) exception: 40 A continuous on 40 A."""
-    made = run({**PIPE}, 40, EV, poles=2, breaker={"listed_full_load": True})
-    assert figure(made.least) == 40
+    """Hand, 210.20(A) exception: 40 A continuous on 40 A; a charger keeps its 125 percent (625.41 has no exception)."""
+    full = {"listed_full_load": True}
+    lasting = run({**PIPE}, 40, poles=2, breaker=full, load_va=9600, continuous_va=9600)
+    assert figure(lasting.least) == 40
+    assert figure(run({**PIPE}, 40, EV, poles=2, breaker=full).least) == 50
+
+
+def test_a_new_load_on_old_conductors_is_new_work() -> None:
+    """A new air conditioner on the old circuit: breaker and conductors are held against it; the old ground is not."""
+    before = {
+        "breakers": [{"id": "b-01", "panel": "p-aa", "poles": 2, "rating_a": 50}],
+        "circuits": [{"id": "c-01", "breaker": "b-01", "cable": {**NM, "size": "10", "ground": "none"}}],
+    }
+    unit = {"id": "l-01", "kind": "air_conditioner", "circuit": "c-01", "minimum_circuit_ampacity_a": 18,
+            "maximum_overcurrent_a": 30}  # fmt: skip
+    found = {check.id: check.outcome for check in all_of(facts_from(before, add={"loads": [unit]}))}
+    assert found == {"circuit.conductor": Outcome.MEETS, "circuit.hvac": Outcome.FAILS}
+
+
+def test_a_motor_in_the_heat_needs_its_125_percent_after_correction() -> None:
+    """Hand: 12 A x 1.25 = 15 A; 14 AWG 25 A x 0.58 (70 C) = 14.5 A: 12 AWG."""
+    pump = {"kind": "well_pump", "hp": "2", "volts": 240}
+    hot = run({**PIPE, "ambient_c": 70}, 30, pump, poles=2)
+    assert sizes(hot)["copper"] == "12"
+
+
+def test_a_load_entered_without_volts_is_a_range() -> None:
+    """Hand: 2400 VA at 120 to 240 V: 10 to 20 A."""
+    made = run({**NM, "size": "12"}, 20, load_va=2400, breaker={"poles": None})
+    assert ends(made.load) == (10, 20)
 
 
 def test_air_conditioner_over_its_marking() -> None:
@@ -285,7 +312,6 @@ def test_a_breaker_serving_two_circuits() -> None:
         "breakers": [{"id": "b-01", "panel": "p-aa", "poles": 1, "rating_a": 20}],
         "circuits": [{"id": f"c-0{n}", "breaker": "b-01"} for n in (1, 2)],
     }
-    from tests.circuits.runs_made import all_of
 
     def device(**breaker: Any) -> list[str]:
         made = {**before, "breakers": [{**before["breakers"][0], **breaker}]}

@@ -71,7 +71,7 @@ def _carries(case: RunCase, done: Analysis) -> Outcome:
         return Outcome.NOT_APPLICABLE
     if done.before is None or done.ampacity is None:
         return Outcome.CANNOT_TELL
-    after = demand.least if demand.sort == "hermetic" else demand.load
+    after = demand.load if demand.sort == "general" else demand.least  # motors: 125 percent of it, corrected
     return worst((at_most(demand.least.value, done.before.value), at_most(after.value, done.ampacity.value)))
 
 

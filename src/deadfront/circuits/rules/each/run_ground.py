@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.runs.case import RunCase
-from deadfront.circuits.rules.runs.checking import touched, verdict
+from deadfront.circuits.rules.runs.checking import TOUCHED, verdict
 from deadfront.circuits.rules.runs.ground import grounds_of
 from deadfront.circuits.rules.runs.sizing import analysis
 from deadfront.quantities import size_rank
@@ -31,8 +31,8 @@ def checks(facts: Facts) -> Iterator[Check]:
 
 @lru_cache(maxsize=4096)
 def ground_check(case: RunCase) -> Check | None:
-    """The ground of one run; None where the work does not touch it."""
-    if not touched(case):
+    """The ground of one run; None where the work leaves its conductors as they are."""
+    if case.wires_reach not in TOUCHED:
         return None
     ident = f"{case.kind}.ground"
     cites = (case.book.table("equipment_grounding_conductor").cite, case.book.rule("ground_path").cite)

@@ -70,6 +70,7 @@ class RunCase:
         several_receptacles: More than one receptacle for cord-and-plug loads; None where not known.
         general: Supplies lighting or receptacles, so that what is on it is not all listed.
         whole_dwelling: Carries the whole load of one dwelling on a system the 83 percent rule reaches.
+        wires_reach: What the work does with its conductors alone, whatever becomes of breaker and loads.
         unlisted: A feeder with circuits whose loads are not all listed.
     """
 
@@ -93,6 +94,7 @@ class RunCase:
     general: bool = False
     whole_dwelling: bool = False
     unlisted: bool = False
+    wires_reach: Reach = Reach.EXISTING
     _hash: int = field(default=0, compare=False, repr=False)
 
     def __post_init__(self) -> None:
@@ -135,6 +137,11 @@ class RunCase:
         """The loads of a panel as facts to find out."""
         what = said("todo.circuits.panel_loads", thing=self.said_name)
         return Missing("before/complete.loads", what, said("todo.how.circuits.panel_loads"))
+
+    def lacks_poles(self) -> Missing:
+        """The poles of its breaker as a fact to find out."""
+        what, how = said("todo.circuits.poles", thing=self.said_name), said("todo.how.circuits.poles")
+        return Missing(f"{self.root}.breaker" if self.breaker is None else f"{self.breaker.root}.poles", what, how)
 
     def lacks_rating(self) -> Missing:
         """The rating of its breaker as a fact to find out."""

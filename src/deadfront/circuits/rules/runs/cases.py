@@ -61,8 +61,9 @@ def _circuit(facts: Facts, circuit: Circuit, raceways: Mapping[str, Raceway]) ->
     made = _breaker(facts.at, breaker)
     return kept(RunCase(
         facts.book, "circuit", circuit.id, root_of(facts.at, circuit), "cable", circuit.name, circuit.cable, made,
-        tuple(_load(facts.at, each) for each in loads), facts.reach_of(circuit, breaker), _volts(facts, made),
+        tuple(_load(facts.at, each) for each in loads), facts.reach_of(circuit, breaker, *loads), _volts(facts, made),
         circuit.load_va, circuit.continuous_va, count, kind, nipple, _several(circuit, loads), _general(circuit),
+        wires_reach=facts.reach_of(circuit),
     ))  # fmt: skip
 
 
@@ -119,7 +120,7 @@ def _feeders(facts: Facts, raceways: Mapping[str, Raceway]) -> Iterator[RunCase]
         yield kept(RunCase(
             facts.book, "feeder", panel.id, root_of(facts.at, panel), "feeder", panel.name, panel.feeder, made, loads,
             facts.reach_of(panel, breaker), _volts(facts, made), None, None, count, kind, nipple, False, True,
-            carries_all(facts, panel), unlisted(facts, panel),
+            carries_all(facts, panel), unlisted(facts, panel), facts.reach_of(panel),
         ))  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from deadfront.circuits.rules.runs.case import LoadCase, RunCase
 from deadfront.circuits.rules.runs.cooking import cooking_current, is_cooking
 from deadfront.circuits.rules.runs.current import current_of, lacks, volts_of
 from deadfront.codebook.kinds import load_kinds
-from deadfront.quantities import Interval
+from deadfront.quantities import Interval, between
 from deadfront.worksheet import build
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
@@ -177,17 +177,25 @@ def continuous_percent(case: RunCase, load: LoadCase) -> tuple[Decimal, Cite | N
         return hundred, None
     if rule is None:
         rule = "branch_continuous_percent" if case.kind == "circuit" else "feeder_continuous_percent"
-    if case.breaker is not None and case.breaker.listed_full_load:
-        return hundred, None
+        if case.breaker is not None and case.breaker.listed_full_load:
+            return hundred, None
     value = case.book.value(rule)
     return value.number, value.cite
 
 
+def _run_volts(case: RunCase) -> Step:
+    """Volts of the run; 120 to 240 V while poles or system are not known."""
+    ident = f"run/{case.of}/volts"
+    if case.volts is not None:
+        return build.given(ident, "run.volts", case.volts, "V", None)
+    return build.fact(ident, "run.volts", between(120, 240), "V", case.root, missing=case.lacks_poles(), inline=True)
+
+
 def _entered(case: RunCase) -> list[_Part]:
     """The load entered for the circuit as a whole, its continuous part apart."""
-    if case.load_va is None or case.volts is None:
+    if case.load_va is None:
         return []
-    ident, volts = f"run/{case.of}/entered", build.given(f"run/{case.of}/volts", "run.volts", case.volts, "V", None)
+    ident, volts = f"run/{case.of}/entered", _run_volts(case)
     made = []
     lasting = min(case.continuous_va or Decimal(0), case.load_va)
     entry = case.book.value("branch_continuous_percent")

@@ -113,7 +113,7 @@ def works(case: RunCase, demand: Demand, size: str, metal: str, at: Conditions) 
     if demand.least is not None and demand.load is not None and not case.whole_dwelling:
         if demand.least.value.high is None:
             return False
-        if demand.sort == "hermetic" and after * sets < upper(demand.least.value):
+        if demand.sort != "general" and after * sets < upper(demand.least.value):
             return False
         if before * sets < upper(demand.least.value) or after * sets < upper(demand.load.value):
             return False
