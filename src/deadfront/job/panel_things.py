@@ -131,6 +131,7 @@ class Circuit(Thing):
     place: Text | None = None
     cable: Cable = Cable()
     shares_neutral_with: Id | None = None
+    neutral_alone: bool | None = Field(None, description="Its neutral is its own: shared with no other circuit")
     purpose: Literal["small appliance", "laundry", "bathroom", "garage", "general", "individual", "other"] | None = None
     outlet_kinds: tuple[Literal["receptacles", "lighting", "fixed equipment", "smoke alarms", "other"], ...] = Field(
         (), description="What its outlets are; left out: not known"

@@ -147,3 +147,10 @@ def test_one_question_for_a_whole_panel() -> None:
     made = found(job("2023", before, set=work), "protection.panel_change")
     assert len(made) == 1 and len(made[0].missing) == 1
     assert len(made[0].say.params["circuits"]) == 30  # type: ignore[arg-type]
+
+
+def test_a_panel_on_another_wall_is_a_panel_change_though_its_breakers_stay() -> None:
+    for work in ({"move": {"p-aa1": {"place": "Garage"}}}, {"set": {"p-aa1": {"location": "garage"}}}):
+        made = found(job("2023", old(["bedroom"]), **work), "protection.panel_change")
+        assert [each.outcome.name for each in made] == ["CANNOT_TELL"]
+    assert found(job("2023", old(["bedroom"]), set={"p-aa1": {"sccr_ka": 22}}), "protection.panel_change") == []

@@ -142,3 +142,12 @@ def test_an_added_outlet_alone_is_asked_for() -> None:
 
 def test_length_alone_adds_no_outlet() -> None:
     assert found(job("2023", existing(extended_ft=10)), IDENT) == []
+
+
+def test_a_new_outlet_without_a_circuit_is_not_passed_over() -> None:
+    outlet = {"id": "o-aa1", "kind": "receptacle", "room": "bathroom"}
+    made = found(job("2023", add={"outlets": [outlet]}), IDENT)
+    assert [(each.thing, each.outcome.name) for each in made] == [("o-aa1", T)]
+    assert {m.path for m in made[0].missing} == {"w-aa1/o-aa1.circuit", "w-aa1/o-aa1.protection"}
+    made = found(job("2023", add={"outlets": [outlet | {"protection": "ground fault"}]}), IDENT)
+    assert [each.outcome.name for each in made] == ["MEETS"]

@@ -162,3 +162,33 @@ def test_back_fed_breakers(kind: str, held_down: bool | None, by_edition: tuple[
         assert outcome(data, "protection.backfed", "b-aa1") == wanted, edition
     found_old = outcome(job("2020", {"panels": [PANEL], **things}), "protection.backfed", "b-aa1")
     assert found_old == ("none" if held_down is None else by_edition[2])
+
+
+UNSEEN = "protection.multiwire_unseen"
+
+
+@pytest.mark.parametrize(
+    ("circuit", "poles", "wanted"),
+    [
+        ({"cable": {"conductors": 3}}, 1, "CANNOT_TELL"),
+        ({"cable": {"conductors": 3}, "neutral_alone": True}, 1, "none"),
+        ({"cable": {"conductors": 2}}, 1, "none"),
+        ({"cable": {"conductors": 3}}, 2, "none"),
+        ({"shares_neutral_with": "c-aa1"}, 1, "FAILS"),
+    ],
+)
+def test_half_of_a_pair(circuit: dict[str, Any], poles: int, wanted: str) -> None:
+    things = {"breakers": [{"id": "b-aa1", "panel": "p-aa1", "spaces": [1], "poles": poles}],
+              "circuits": [{"id": "c-aa1", "breaker": "b-aa1", **circuit}]}  # fmt: skip
+    for data, severity in (
+        (job("2023", {"panels": [PANEL], **things}), "NOTE"),
+        (job("2023", {"panels": [PANEL]}, things), "CORRECT"),
+    ):
+        made = found(data, UNSEEN)
+        assert [(c.outcome.name, c.severity.name) for c in made] == ([] if wanted == "none" else [(wanted, severity)])
+
+
+def test_both_of_a_pair_are_seen() -> None:
+    both = pair({"spaces": [1]}, {"spaces": [3]}, cable={"conductors": 3})
+    both["circuits"][1]["cable"] = {"conductors": 3}
+    assert found(job("2023", {"panels": [PANEL], **both}), UNSEEN) == []

@@ -15,12 +15,18 @@ EDITIONS = ("2014", "2017", "2020", "2023", "2026")
 IDENT = "protection.replaced_receptacle"
 
 
-def replaced(edition: str, room: str, breaker: str = "plain", **outlet: Any) -> dict[str, Any]:
+def replaced(
+    edition: str, room: str, breaker: str = "plain", ground: str | None = "wire", rooms: tuple[str, ...] = (),
+    **outlet: Any,
+) -> dict[str, Any]:  # fmt: skip
     """An old receptacle taken out and one put in its place, on an old circuit."""
+    cable = {"ground": ground} if ground else {}
     before = {
         "panels": [PANEL],
         "breakers": [BREAKER | {"protection": breaker}],
-        "circuits": [{"id": "c-aa1", "breaker": "b-aa1", "rooms": [room], "first_outlet": "plain"}],
+        "circuits": [
+            {"id": "c-aa1", "breaker": "b-aa1", "rooms": [room, *rooms], "first_outlet": "plain", "cable": cable}
+        ],
         "outlets": [{"id": "o-old", "circuit": "c-aa1", "kind": "receptacle", "room": room}],
     }
     new = {"id": "o-aa1", "circuit": "c-aa1", "kind": "receptacle", "room": room, **outlet}
@@ -53,6 +59,30 @@ def test_a_replaced_receptacle(edition: str, room: str, outlet: dict[str, Any], 
         which: Any = check.say.params["which"]
         assert {each.key.removeprefix("demand.") for each in which} == lacks
     assert found(replaced(edition, room, **outlet), "protection.ground_fault") == []  # no outlet was added
+
+
+@pytest.mark.parametrize(
+    ("ground", "protection", "wanted"),
+    [
+        ("none", "plain", "FAILS"),
+        ("none", "ground fault", "MEETS"),
+        ("wire", "plain", "MEETS"),
+        ("armor", "plain", "MEETS"),
+        (None, "plain", "CANNOT_TELL"),
+        (None, "ground fault", "MEETS"),
+    ],
+)
+def test_no_ground_in_the_box(ground: str | None, protection: str, wanted: str) -> None:
+    """Published: magazine page on 406.4(D)(2); an attic asks for nothing else here."""
+    data = replaced("2023", "attic", ground=ground, **PLAIN | {"protection": protection})
+    assert outcome(data, IDENT, "o-aa1") == wanted
+
+
+def test_arc_fault_by_circuit_in_2014_and_by_room_from_2017() -> None:
+    """2014: forum quote of 406.4(D)(4); the change of 2017 is from memory."""
+    for edition, wanted in zip(EDITIONS, ("FAILS", "MEETS", "MEETS", "MEETS", "MEETS"), strict=True):
+        data = replaced(edition, "bathroom", rooms=("bedroom",), **PLAIN | {"protection": "ground fault"})
+        assert outcome(data, IDENT, "o-aa1") == wanted, edition
 
 
 def test_a_breaker_protects_it_too() -> None:

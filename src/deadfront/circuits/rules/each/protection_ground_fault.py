@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
-from deadfront.circuits.rules.protect.ground_fault import Judged, extension, new_circuit
+from deadfront.circuits.rules.protect.ground_fault import Judged, extension, judged_outlet, new_circuit
+from deadfront.circuits.rules.protect.points import point_of
 from deadfront.circuits.rules.protect.tell import WORD, distinct, worst
 from deadfront.circuits.rules.protect.work import REACH, wiring
-from deadfront.job.panel_things import Circuit
+from deadfront.job.thing import Thing
 from deadfront.msg import said
-from deadfront.worksheet.check import Check, Outcome, Severity
+from deadfront.worksheet.check import Check, Outcome, Reach, Severity
 
 IDS = ("protection.ground_fault",)
 
@@ -27,23 +28,30 @@ def checks(facts: Facts) -> Iterator[Check]:
         else:
             continue
         if found:
-            yield _check(facts, circuit, found, work == "extended")
+            yield _check(facts, circuit, found, REACH[work])
+    for outlet in facts.at.house.outlets:
+        if outlet.circuit not in facts.circuits and facts.at.tag(outlet.id) == "N":
+            point = point_of(outlet, None, None)
+            yield _check(facts, outlet, (judged_outlet(facts, None, None, outlet, point),), Reach.NEW)
 
 
-def _check(facts: Facts, circuit: Circuit, found: tuple[Judged, ...], extended: bool) -> Check:
+def _check(facts: Facts, thing: Thing, found: tuple[Judged, ...], reach: Reach) -> Check:
     outcome = worst(each.outcome for each in found)
     which = tuple(each for each in found if each.outcome is outcome)
     say = said(
         f"check.protection.ground_fault.{WORD[outcome]}",
-        name=facts.name_of(circuit, "thing.by_id"), which=tuple(each.name for each in which),
+        name=facts.name_of(thing, "thing.by_id"), which=tuple(each.name for each in which),
     )  # fmt: skip
     if outcome is not Outcome.FAILS:
         remedy = None
     elif any(each.breaker_only for each in which):
         remedy = said("remedy.protection.ground_fault.breaker")
     else:
-        remedy = said("remedy.protection.ground_fault.extended" if extended else "remedy.protection.ground_fault.new")
+        remedy = said(
+            "remedy.protection.ground_fault.extended"
+            if reach is Reach.EXTENDED
+            else "remedy.protection.ground_fault.new"
+        )
     missing = distinct(m for each in found for m in each.missing) if outcome is Outcome.CANNOT_TELL else ()
-    reach = REACH["extended" if extended else "new"]
-    return Check("protection.ground_fault", circuit.id, outcome, Severity.CORRECT, say, reach, None, missing,
+    return Check("protection.ground_fault", thing.id, outcome, Severity.CORRECT, say, reach, None, missing,
                  (facts.cite("ground_fault_receptacles"),), remedy)  # fmt: skip

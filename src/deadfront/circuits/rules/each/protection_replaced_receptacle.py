@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.arc_fault import KIND as ARC_FAULT
-from deadfront.circuits.rules.protect.arc_fault import rooms_ask
+from deadfront.circuits.rules.protect.arc_fault import listed_rooms, rooms_ask, unclear_rooms
 from deadfront.circuits.rules.protect.ground_fault import KIND as GROUND_FAULT
 from deadfront.circuits.rules.protect.ground_fault import given_missing, outlet_given
 from deadfront.circuits.rules.protect.points import ground_fault_asked, point_of
@@ -53,6 +53,7 @@ def _check(facts: Facts, outlet: Outlet, circuit: Circuit | None) -> Check:
 
 
 def _demands(facts: Facts, outlet: Outlet, circuit: Circuit | None) -> Iterator[Demand]:
+    params: Any = facts.book.rule("receptacle_replacement").params
     breaker = facts.breaker_of(circuit) if circuit is not None else None
     volts_told = line_to_neutral(facts, circuit, breaker) if circuit is not None else Told(None)
     point = point_of(outlet, nominal_volts(volts_told.truth), breaker.rating_a if breaker is not None else None)
@@ -60,14 +61,32 @@ def _demands(facts: Facts, outlet: Outlet, circuit: Circuit | None) -> Iterator[
     fields = tuple(_fields(facts, outlet, asked.lacking))
     yield _protected(facts, outlet, circuit, "ground_fault", GROUND_FAULT, Told(asked.truth, fields))
     if circuit is not None:
-        yield _protected(facts, outlet, circuit, "arc_fault", ARC_FAULT, rooms_ask(facts, circuit, breaker))
-    params: Any = facts.book.rule("receptacle_replacement").params
+        yield _protected(facts, outlet, circuit, "arc_fault", ARC_FAULT, _arc_fault(facts, outlet, circuit, params))
+        yield _no_ground(facts, outlet, circuit)
     small: Truth = None
     if point.volts is not None and point.rating_a is not None:
         small = point.volts <= params["tamper_volts"] and point.rating_a <= params["tamper_upto_a"]
     yield _device(facts, outlet, "tamper_resistant", Told(small, tuple(_fields(facts, outlet, ("volts", "rating_a")))))
     wet = any_of((None if outlet.room is None else outlet.room == "outdoors", bool(outlet.damp)))
     yield _device(facts, outlet, "weather_resistant", Told(wet, tuple(_fields(facts, outlet, ("room",)))))
+
+
+def _arc_fault(facts: Facts, outlet: Outlet, circuit: Circuit, params: Any) -> Told:
+    """Whether arc-fault protection is asked for: by the rooms of the circuit (2014), or the outlet's room (2017 on)."""
+    asked = rooms_ask(facts, circuit, facts.breaker_of(circuit))
+    if params["arc_fault_by"] == "circuit" or asked.truth is False:
+        return asked
+    if outlet.room is None:
+        return Told(None, tuple(_fields(facts, outlet, ("room",))))
+    own = listed_rooms(facts, (outlet.room,)) or outlet.room in unclear_rooms(facts)
+    return asked if own else Told(False)
+
+
+def _no_ground(facts: Facts, outlet: Outlet, circuit: Circuit) -> Demand:
+    """Where no ground comes into the box, a receptacle with a ground slot is protected against ground faults."""
+    ground = circuit.cable.ground
+    asked = Told(None if ground is None else ground == "none", facts.missing(circuit, "cable.ground"))
+    return _protected(facts, outlet, circuit, "no_ground", GROUND_FAULT, asked)
 
 
 def _protected(facts: Facts, outlet: Outlet, circuit: Circuit | None, word: str, kind: str, asked: Told) -> Demand:

@@ -27,6 +27,12 @@ def listed_rooms(facts: Facts, rooms: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(each for each in rooms if each in listed)
 
 
+def unclear_rooms(facts: Facts) -> tuple[str, ...]:
+    """Names of rooms that do not tell whether the edition lists them."""
+    unclear: Any = facts.book.rule("arc_fault_rooms").params["unclear_rooms"]
+    return tuple(unclear)
+
+
 def rooms_ask(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> Told:
     """Whether a new circuit like this one would be asked for it: volts, rating and rooms."""
     params: Any = facts.book.rule("arc_fault_rooms").params

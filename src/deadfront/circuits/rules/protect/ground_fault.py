@@ -86,7 +86,9 @@ def judged_outlet(
     lacking: tuple[Missing, ...] = ()
     if outcome is Outcome.CANNOT_TELL:
         lacking = _asked_missing(facts, outlet, asked.lacking)
-        if circuit is not None and given is None:
+        if circuit is None:
+            lacking += facts.missing(outlet, "circuit", "protection")
+        elif given is None:
             lacking += tuple(given_missing(facts, circuit, breaker, outlet))
     return Judged(facts.name_of(outlet, "thing.by_id"), outcome, _breaker_only(point), distinct(lacking))
 

@@ -21,6 +21,8 @@ REACH: dict[Wiring, Reach] = {
     "existing": Reach.EXISTING,
 }
 
+PLACE = frozenset({"place", "location", "structure"})
+
 
 def outlet_reach(facts: Facts, outlet: Outlet, circuit: Circuit | None) -> Reach:
     """What the work does with an outlet; one put in where one of its kind and room came out is a replacement."""
@@ -61,8 +63,16 @@ def wiring(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> Wiring:
         return "rewired"
     touched = circuit.id in at.changed or at.tag(circuit.id) == "RL"
     if breaker is not None and not touched:
-        touched = at.tag(breaker.id) != "E" or breaker.id in at.changed
+        touched = at.tag(breaker.id) != "E" or breaker.id in at.changed or _panel_moved(facts, breaker)
     return "moved" if touched else "existing"
+
+
+def _panel_moved(facts: Facts, breaker: Breaker) -> bool:
+    """Whether the work puts the panel of a breaker elsewhere, or puts in another."""
+    panel = facts.panel_of(breaker)
+    if panel is None:
+        return False
+    return facts.at.tag(panel.id) != "E" or bool(PLACE & facts.at.set_fields.get(panel.id, frozenset()))
 
 
 def line_to_neutral(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> Told:
