@@ -1,7 +1,7 @@
 """Every cell of the tables of circuits changed by a little, one at a time: which outside case, or which law, notices?
 
 A published case must fail (or find nothing) by the changed book. A law recomputes a cell by nature: the factor of the
-air from the temperatures, an area from its diameter. What neither notices is named.
+air from the temperatures, an area from its diameter or by the rule of the wire gauge. What neither notices is named.
 """
 
 from __future__ import annotations
@@ -133,10 +133,23 @@ def law_notices(changed: Changed) -> bool:
         if not isinstance(hot, Decimal) or not isinstance(cell, Decimal):
             return False
         return abs(float(cell) - sqrt((celsius - float(hot)) / (celsius - 30))) > 0.00505
+    if changed.column == "area_cmil" and isinstance(cell, Decimal):
+        return abs(float(cell) / _gauge_cmil(str(row["size"])) - 1) > 0.02
     diameter = row.get("inside_diameter_in") or row.get("diameter_in")
     if changed.column == "area_in2" and isinstance(diameter, Decimal) and isinstance(cell, Decimal):
         return abs(float(cell) / (pi * float(diameter) ** 2 / 4) - 1) > 0.03
     return False
+
+
+def _gauge_cmil(size: str) -> float:
+    """Area by the wire gauge's own rule: each of 39 steps from 36 AWG (5 mil) to 4/0 (460 mil) in equal ratio."""
+    if "/" in size:
+        number = 1 - int(size.split("/")[0])
+    elif int(size) <= 36:
+        number = int(size)
+    else:
+        return float(size) * 1000
+    return float((5 * 92 ** ((36 - number) / 39)) ** 2)
 
 
 # ---------- the counts

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from deadfront.codebook import EDITIONS, open_book
@@ -21,6 +23,8 @@ def test_the_published_cases_hold_before_anything_is_changed(edition: str) -> No
 def test_the_law_holds_before_anything_is_changed_and_sees_every_factor_of_the_air() -> None:
     hot = [each for each in changed_books("2023") if each.table == "ambient_correction"]
     assert len(hot) == 39 and all(law_notices(each) for each in hot)
+    same = [replace(each, book=open_book("2023")) for each in changed_books("2023")]
+    assert [each.name for each in same if law_notices(each)] == []
 
 
 def test_cells_of_small_tables_changed_one_at_a_time() -> None:
