@@ -9,6 +9,7 @@ from typing import Literal, NamedTuple
 
 from deadfront.codebook.book import Codebook
 from deadfront.codebook.lookup import Found, _by_key, _number, _out
+from deadfront.worksheet.cite import Cite
 
 Raceway = Literal["pvc", "aluminum", "steel"]
 RACEWAYS: tuple[Raceway, ...] = ("pvc", "aluminum", "steel")
@@ -29,6 +30,11 @@ class TransformerBand(NamedTuple):
     impedance_high: Found[Decimal]
     x_over_r_low: Found[Decimal]
     x_over_r_high: Found[Decimal]
+
+
+def of_standard(cite: Cite) -> Cite:
+    """A citation of a standard that is no code book: no edition of the code."""
+    return replace(cite, edition="", code=_STANDARD)
 
 
 @lru_cache(maxsize=1024)
@@ -92,8 +98,7 @@ def transformer_band(book: Codebook, kva: Decimal) -> TransformerBand:
         raise _out(table, f"{kva} kVA", ", ".join(table.label(each) for each in table.rows))
 
     def found(column: str) -> Found[Decimal]:
-        cite = replace(table.cell_cite(row, column), code=_STANDARD)
-        return Found(_number(row, column), cite, f"{kva.normalize():f} kVA")
+        return Found(_number(row, column), of_standard(table.cell_cite(row, column)), f"{kva.normalize():f} kVA")
 
     return TransformerBand(found("impedance_low_percent"), found("impedance_high_percent"),
                            found("x_over_r_low"), found("x_over_r_high"))  # fmt: skip

@@ -182,7 +182,8 @@ class Catalog:
 
     def cite(self, cite: Cite) -> str:
         """A citation in full: "220.82(B), 2023 NEC"."""
-        return self.key("cite.full", section=self.section(cite.section), edition=cite.edition, code=cite.code)
+        told = self.key("cite.full", section=self.section(cite.section), edition=cite.edition, code=cite.code)
+        return " ".join(told.split())  # a standard that is no code book has no edition here
 
     def section(self, section: str) -> str:
         """A section as this language writes it: "Table 220.55", "Tabla 220.55"."""

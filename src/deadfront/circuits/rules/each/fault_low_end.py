@@ -52,7 +52,7 @@ def _utility(facts: Facts, panel: Panel, place: FaultPoint) -> Iterator[Check]:
         said(f"check.fault.low_end.{outcome.name.lower()}", thing=facts.name_of(panel, "thing.by_id"),
              smallest=smallest.value, breaker=facts.name_of(breaker, "thing.by_id"), trip=trip_a),
         reach, smallest, smallest.all_missing() if outcome is Outcome.CANNOT_TELL else (),
-        (facts.book.value("instantaneous_multiple").cite,), said("remedy.fault.low_end"),
+        (facts.cite("equipment_short_circuit"),), said("remedy.fault.low_end"),
     )  # fmt: skip
 
 
@@ -60,7 +60,7 @@ def _island(facts: Facts, source: Source) -> Check:
     """What a source gives into a fault when it is alone, against the largest branch breaker it may feed."""
     name, reach = facts.name_of(source, "thing.by_id"), facts.reach_of(source)
     branch = [each for each in facts.at.house.breakers if each.role == "branch" and each.id != source.breaker]
-    breaker, cites = _largest(branch), (facts.book.value("instantaneous_multiple").cite,)
+    breaker, cites = _largest(branch), (facts.cite("equipment_short_circuit"),)
     if source.fault_current_a is None or breaker is None:
         return Check("fault.low_end", source.id, Outcome.CANNOT_TELL, Severity.NOTE,
                      said("check.fault.low_end.island_unknown", thing=name), reach, None,

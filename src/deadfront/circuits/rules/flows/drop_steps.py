@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
 
 from deadfront.circuits.rules.flows.segments import Segment, SegmentCase, segment
 from deadfront.codebook.book import Codebook
 from deadfront.msg import Msg, said
-from deadfront.quantities import Interval
+from deadfront.quantities import UNKNOWN, Interval
 from deadfront.worksheet import build
 from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
@@ -86,7 +86,8 @@ def drop_percent(case: DropCase) -> Step:
     """Voltage lost along a path in percent of the nominal volts [%].
 
     The part along the voltage is the sum of I (R cos(phi) + X sin(phi)), the part across it the sum of
-    I (X cos(phi) - R sin(phi)); what is left is the square root of (V - along)^2 + across^2.
+    I (X cos(phi) - R sin(phi)); what is left is the square root of (V - along)^2 + across^2. Not known where a length,
+    a size or a current on the way has no upper end.
     """
     ident, entry = case.ident, case.book.value(case.volts_value)
     along: list[Step] = []
@@ -97,6 +98,9 @@ def drop_percent(case: DropCase) -> Step:
             parts += _terms(f"{ident}/{flow.length.ident}/{name}", segment(case.book, flow.length), flow, name)
     volts = build.given(f"{ident}/volts", "flow.volts", entry.number, "V", entry.cite)
     lost_along = build.total(f"{ident}/along", "flow.drop_along", along, unit="V")
+    if lost_along.value.high is None:
+        unknown = build.fact(ident, "flow.drop_percent", UNKNOWN, "%", "", assumed=lost_along.all_assumed())
+        return replace(unknown, missing=lost_along.all_missing())
     across = build.apart(f"{ident}/across", "flow.drop_across", build.total(f"{ident}/lead", "flow.drop_lead", lead,
                          unit="V"), build.total(f"{ident}/lag", "flow.drop_lag", lag, unit="V"))  # fmt: skip
     straight = build.minus(f"{ident}/straight", "flow.volts_straight", volts, lost_along, unit="V")

@@ -29,6 +29,8 @@ from deadfront.worksheet import build
 from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
+INVERTER_FAULT = "inverter_fault"
+
 
 @dataclass(frozen=True, slots=True)
 class Inverter:
@@ -146,8 +148,8 @@ def _added(case: PointCase, inverter: Inverter) -> Step:
                           said("todo.how.circuits.output_a"))  # fmt: skip
         return build.fact(ident, name, UNKNOWN, "A", inverter.path, missing=missing)
     output = build.fact(f"{ident}/output", name, inverter.output_a, "A", inverter.path)
-    return build.percent_of(ident, said("flow.source_fault", thing=inverter.name), output, share.number, unit="A",
-                            cite=share.cite)  # fmt: skip
+    into = build.percent_of(ident, said("flow.source_fault", thing=inverter.name), output, share.number, unit="A")
+    return replace(into, assumed=(INVERTER_FAULT,))
 
 
 LOOPS: tuple[Loop, Loop] = ("line_to_line", "line_to_neutral")

@@ -9,6 +9,8 @@ from deadfront.worksheet.check import Reach
 
 def service_reach(facts: Facts) -> Reach:
     """The most far-reaching of what the work does with panels at the service and with main breakers in them."""
+    if "service" in facts.at.changed:
+        return Reach.REPLACED
     panels = [p for p in facts.at.house.panels if len(facts.graph.feeds.get(p.id, ())) == 1]
     ids = {each.id for each in panels}
     mains: list[Thing] = [b for b in facts.at.house.breakers if b.role == "main" and b.panel in ids]

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Literal
 
 from deadfront.codebook.book import Codebook
-from deadfront.codebook.impedance import transformer_band
+from deadfront.codebook.impedance import of_standard, transformer_band
 from deadfront.errors import OutOfTable
 from deadfront.job.service_things import Utility
 from deadfront.msg import said
@@ -90,7 +90,7 @@ def volts(case: SourceCase, loop: Loop) -> Step:
 def code_value(case: SourceCase, name: str) -> Step:
     """A value of the code book inside a formula."""
     entry = case.book.value(name)
-    return build.given(f"fault/{name}", said(f"flow.{name}"), entry.number, entry.unit, entry.cite)
+    return build.given(f"fault/{name}", said(f"flow.{name}"), entry.number, entry.unit, of_standard(entry.cite))
 
 
 def behind(case: SourceCase, loop: Loop, end: End) -> Behind:
@@ -202,7 +202,7 @@ def _by_transformer(case: SourceCase, loop: Loop, end: End) -> Behind:
         share = case.book.value("impedance_tolerance_percent")
         factor = 100 - share.number if end == "low" else 100 + share.number
         percent = build.percent_of(f"{ident}/percent", said(f"flow.percent_{end}"), percent, factor, unit="%",
-                                   cite=share.cite)  # fmt: skip
+                                   cite=of_standard(share.cite))  # fmt: skip
     line = volts(case, "line_to_line")
     squared = build.product(f"{ident}/squared", "flow.volts_squared", (line, line), unit="V2", inline=True)
     kva = build.fact("fault/kva", "flow.kva", case.kva or 0, "kVA", f"{_PATH}.transformer.kva", inline=True)
