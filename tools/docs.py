@@ -20,8 +20,9 @@ from deadfront.cli.ending import MEANINGS
 from deadfront.cli.root import COMMANDS, root
 from deadfront.codebook import EDITIONS, open_book
 from deadfront.codebook.data_files import data
+from deadfront.codebook.editions import standing
 from deadfront.codebook.pages import coverage_page, sources_page
-from deadfront.documents.catalog import words
+from deadfront.documents.catalog import Catalog
 from deadfront.job.schema import job_schema_text, reference_text
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -130,13 +131,17 @@ def site_pages() -> dict[str, str]:
 
 def site_page(kind: str, check: str, key: str) -> str:
     """The help page of one question or kind of hazard, without where it stands."""
-    said = {name: words("en").get(f"{kind}.{key}.{name}") for name in ("name", "ask", "how", "fails", "fix", "why")}
+    catalog = Catalog("en", strict=True)
     entry = (data().questions if kind == "question" else data().hazards)[key]
-    caution = words("en").get(f"site.caution.{entry.get('caution', '')}")
+    figures = standing(entry.get("figures"), EDITIONS[-1]) or {}
+    name, ask, how, fails, fix, why = (
+        catalog.key(f"{kind}.{key}.{part}", **figures) for part in ("name", "ask", "how", "fails", "fix", "why")
+    )
+    caution = catalog.key(f"site.caution.{entry['caution']}") if "caution" in entry else ""
     lines = [
-        f"# {capital(str(said['name']))}", "", f"`{check}`", "", "## What it says", "", capital(str(said["fails"])), "",
-        str(said["ask"]), "", "## Why it matters", "", str(said["why"]), "", "## How to end it", "",
-        *([f"- {caution}"] if caution else []), f"- {said['how']}", f"- {said['fix']}",
+        f"# {capital(name)}", "", f"`{check}`", "", "## What it says", "", capital(fails), "", ask, "",
+        "## Why it matters", "", why, "", "## How to end it", "", *([f"- {caution}"] if caution else []),
+        f"- {how}", f"- {fix}",
     ]  # fmt: skip
     if kind == "question":
         lines.append(f'- Answer it: `seen.{key} = "{entry["meets"]}"` meets the rule.')

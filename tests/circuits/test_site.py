@@ -6,6 +6,7 @@ them carry their own source and status in the code book.
 
 from __future__ import annotations
 
+import re
 import timeit
 from pathlib import Path
 from typing import Any
@@ -30,6 +31,7 @@ from deadfront.worksheet.check import Outcome, Reach, Severity
 from tests.circuits.site_house import CHARGER, NO_LOAD, PLAIN, facts, one
 
 WORDS = ("name", "ask", "how", "fails", "fix", "why")
+FIELDS = {"of", "meets", "severity", "reaches", "old", "when", "hazard", "figures", "caution", "section", "source"}
 EVERYTHING: dict[str, Any] = {
     **PLAIN,
     "panels": [
@@ -74,18 +76,7 @@ def test_every_entry_says_what_it_may_say() -> None:
     for key, entry in data().questions.items():
         assert entry["meets"] in ("yes", "no") and entry["reaches"] in ("touched", "worked"), key
         assert {entry["severity"], entry.get("old", "note")} <= {"danger", "correct", "note"}, key
-        assert not set(entry) - {
-            "of",
-            "meets",
-            "severity",
-            "reaches",
-            "old",
-            "when",
-            "hazard",
-            "caution",
-            "section",
-            "source",
-        }
+        assert set(entry) <= FIELDS, key
         assert entry.get("hazard", "other") in data().hazards, key
 
 
@@ -108,6 +99,19 @@ def test_every_question_and_hazard_has_its_words_and_caution(language: str) -> N
             assert kind == "hazard" or "?" in str(have[f"question.{key}.ask"]), key
     spoken = {key.split(".")[1] for key in have if key.startswith("question.")}
     assert spoken == set(data().questions), "words without a question"
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_figures_of_a_rule_stand_in_its_data_and_not_in_its_words(language: str) -> None:
+    """A number in the words of a question would carry no section and no status; names of the trade may stay."""
+    trade = re.compile(r"\{\w+\}|3R|120 V 20 A")
+    for edition in EDITIONS:
+        for each in open_book(edition).questions():
+            texts = {part: str(words(language)[f"question.{each.key}.{part}"]) for part in WORDS[:-1]}
+            bare = {part: text for part, text in texts.items() if re.search(r"\d", trade.sub("", text))}
+            assert bare == {}, each.key
+            named = set(re.findall(r"\{(\w+)\}", " ".join(texts.values())))
+            assert named == {name for name, _ in each.figures}, each.key
 
 
 def test_what_an_edition_does_not_have_is_refused_with_the_reason() -> None:

@@ -73,7 +73,8 @@ def read_question(key: str, edition: str) -> SiteQuestion:
     entry = data().questions[key]
     return SiteQuestion(
         key, entry["of"], entry["meets"], entry["severity"], entry["reaches"], entry.get("old", ""),
-        tuple(entry.get("when", {}).items()), entry.get("hazard", ""), entry.get("caution", ""),
+        tuple(entry.get("when", {}).items()), entry.get("hazard", ""),
+        tuple((standing(entry.get("figures"), edition) or {}).items()), entry.get("caution", ""),
         standing(entry["section"], edition), edition, cast(Status, coverage_of("questions", key, edition)),
         standing(entry["source"], edition),
     )  # fmt: skip

@@ -24,6 +24,7 @@ class SiteQuestion:
         old: Where what the work leaves alone is asked about too, how bad the other answer is there; "" for not asked.
         when: Facts of the thing that must hold, each with the values that make it a question.
         hazard: Kind of hazard that the other answer is; "" for none.
+        figures: Figures of the rule as printed, by the name that the words give them.
         caution: Name of the caution that belongs to looking; "" for none.
     """
 
@@ -35,6 +36,7 @@ class SiteQuestion:
     old: str
     when: When
     hazard: str
+    figures: tuple[tuple[str, str], ...]
     caution: str
     section: str
     edition: str

@@ -79,7 +79,7 @@ def _asked(case: Case, told: Mapping[str, str], answer: Known | None, entry: Sit
         if outcome is Outcome.FAILS and _is_recorded(case, entry):
             severity = Severity.NOTE
     path, cites = f"{case.path}.{entry.key}", (entry.cite,)
-    question = Question(entry.key, case.ident, path, said(f"question.{entry.key}.ask"), answer, entry.meets, outcome,
+    question = Question(entry.key, case.ident, path, words_of(entry, "ask"), answer, entry.meets, outcome,
                         severity, reach, cites)  # fmt: skip
     return Asked(question, _check(case, entry, question))
 
@@ -97,15 +97,15 @@ def name_of(case: Case) -> Msg:
 
 
 def _check(case: Case, entry: SiteQuestion, question: Question) -> Check:
-    thing, name = name_of(case), said(f"question.{entry.key}.name")
+    thing, name = name_of(case), words_of(entry, "name")
     say = {
         Outcome.MEETS: said("check.site.meets", thing=thing, name=name),
-        Outcome.FAILS: said("check.site.fails", thing=thing, found=said(f"question.{entry.key}.fails")),
+        Outcome.FAILS: said("check.site.fails", thing=thing, found=words_of(entry, "fails")),
         Outcome.CANNOT_TELL: said("check.site.open", thing=thing, name=name),
         Outcome.NOT_APPLICABLE: said("check.site.not_asked", thing=thing, name=name),
     }[question.outcome]
     on_record = question.outcome is Outcome.FAILS and _is_recorded(case, entry)
-    fix = said("remedy.site.recorded") if on_record else said(f"question.{entry.key}.fix")
+    fix = said("remedy.site.recorded") if on_record else words_of(entry, "fix")
     missing = (Missing(question.path, said("site.ask", thing=thing, ask=question.say), how_to_look(entry)),)
     return Check(
         f"site.{entry.key}",
@@ -120,9 +120,14 @@ def _check(case: Case, entry: SiteQuestion, question: Question) -> Check:
     )
 
 
+def words_of(entry: SiteQuestion, part: str) -> Msg:
+    """One of the texts of a question, with the figures of its rule."""
+    return said(f"question.{entry.key}.{part}", **dict(entry.figures))
+
+
 def how_to_look(entry: SiteQuestion) -> Msg:
     """How a question is answered, after the caution that belongs to looking."""
-    how = said(f"question.{entry.key}.how")
+    how = words_of(entry, "how")
     return said("site.how", caution=said(f"site.caution.{entry.caution}"), how=how) if entry.caution else how
 
 
