@@ -8,7 +8,7 @@ EDITION = "2023"
 HEAD = """## Tables of circuits
 
 Every cell of these tables changed, one at a time (edition {edition}): how many a published case notices, how many a law
-of nature (the factor of the air from the temperatures, an area from its diameter or the wire gauge), how many either. What neither
+of nature (the factor of the air, an area from its diameter or the wire gauge), how many either. What neither
 notices stands on the support that the coverage page names for it, and is listed.
 
 | table | cells | by a published case | by a law | by either |
