@@ -32,8 +32,8 @@ IMPURE_MODULES = {
 }  # fmt: skip
 IMPURE_CALLS = {"open", "input", "print", "exec", "eval", "__import__"}
 CLOCK_CALLS = {"now", "today", "utcnow"}
-# The codebook reads its own data; recordings and job files are read from bytes; the checksum of a recording is made in a
-# thread beside its reading, and depends on nothing but the bytes.
+# The codebook reads its own data; recordings and job files are read from bytes; the checksum of a recording is made
+# in a thread beside its reading, and depends on nothing but the bytes.
 ALLOWED_IN = {
     "codebook": {"pathlib", "importlib", "io"},
     "recordings": {"pathlib", "io", "zipfile", "concurrent"},

@@ -141,3 +141,20 @@ def test_what_is_refused_says_so(data: bytes, key: str) -> None:
     with pytest.raises(DeadfrontError) as told:
         read(io.BytesIO(data))
     assert told.value.msg.key == key
+
+
+def test_a_feed_of_a_great_many_links_is_read_in_proportion() -> None:
+    """Looked up, not searched: 400 meters of 400 links each; the names are still the right ones."""
+    import time
+
+    meters = [Meter([(T0, 900, number, ()), (T0 + 900, 900, number, ())], title=f"Meter {number}", number=number)
+              for number in range(400)]  # fmt: skip
+    data = feed(*meters).decode()
+    more = "".join(f'<link rel="related" href="https://utility.example/other/{number}"/>' for number in range(400))
+    data = data.replace('<link rel="related"', more + '<link rel="related"')
+    began = time.perf_counter()
+    recording = read(io.BytesIO(data.encode()))
+    assert time.perf_counter() - began < 60
+    assert [each.name for each in recording.channels][:2] == ["House / Meter 0", "House / Meter 1"]
+    assert len(recording.channels) == 400
+    assert recording.channels[7].pack.arrays()[2].tolist() == [7.0, 7.0]
