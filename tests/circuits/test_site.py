@@ -197,7 +197,7 @@ def test_a_new_panel_touches_the_service_and_a_letter_of_the_utility_does_not() 
     letter = {"id": "w-01", "say": "Letter", "set": {"service": {"utility": {"fault_current_ka": 9}}}}
     wire = {"id": "w-01", "say": "Wire", "set": {"service": {"conductors": {"size": "2/0"}}}}
     assert [reach(swap), reach(letter), reach(wire), reach()] == [
-        Reach.REPLACED, Reach.EXISTING, Reach.REPLACED, Reach.EXISTING,
+        Reach.NEW, Reach.EXISTING, Reach.REPLACED, Reach.EXISTING,
     ]  # fmt: skip
 
 

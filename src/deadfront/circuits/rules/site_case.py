@@ -8,8 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
+from deadfront.circuits.rules.service.work import farthest, service_work
+from deadfront.codebook.book import Codebook
 from deadfront.job.panel_things import Circuit, Panel
 from deadfront.job.thing import Known, Thing
 from deadfront.worksheet.check import Reach
@@ -35,8 +38,6 @@ CASE_FACTS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
                             "structural metal", "other")},
 }  # fmt: skip
 """Facts of a thing that a question may ask for, with every word each can be, by what the question is asked of."""
-SERVICE_PARTS = frozenset({"disconnect", "disconnects", "outside", "conductors", "drop", "grounding", "surge"})
-"""Fields of the service that are things of copper and steel: a step that sets one of these works on the service."""
 _CABLES = (
     ("NM", "NM"), ("UF", "UF"), ("SE", "SE"), ("USE", "other"), ("AC", "armored"), ("MC", "armored"),
     ("THWN", "raceway"), ("THHN", "raceway"), ("XHHW", "raceway"),
@@ -81,20 +82,25 @@ def cases(facts: Facts) -> Iterator[Case]:
     yield Case("service", "service", "", "before/service.seen", service, service in TOUCHED, within.service_facts(),
                tuple(seen.items()), within.recorded_at("service"))  # fmt: skip
     for panel in house.panels:
-        yield _case(
-            facts, "panels", panel, panel.id in within.worked, within.panel_facts(panel), within.recorded_at(panel.id)
-        )
+        yield _case(facts, "panels", panel, panel.id in within.worked, within.panel_facts(panel),
+                    within.recorded_at(panel.id))  # fmt: skip
+    left_alone = "breakers" in _asked_of_old(facts.book)
     for breaker in house.breakers:
-        yield _case(facts, "breakers", breaker, False, (("role", breaker.role),))
+        if left_alone or breaker.seen or breaker.id in within.breakers:
+            yield _case(facts, "breakers", breaker, False, (("role", breaker.role),))
     for circuit in house.circuits:
-        breaker_of = facts.breaker_of(circuit)
-        worked = breaker_of is not None and facts.reach_of(breaker_of) in TOUCHED
-        yield _case(facts, "circuits", circuit, worked, within.circuit_facts(circuit),
-                    within.recorded_at(circuit.id))  # fmt: skip
+        worked = circuit.breaker in within.breakers
+        yield _case(facts, "circuits", circuit, worked, within.circuit_facts(circuit), within.recorded_at(circuit.id))
     for structure in house.structures:
         yield _case(facts, "structures", structure, False, (("supply", structure.supply or "unknown"),))
     for electrode in house.electrodes:
         yield _case(facts, "electrodes", electrode, False, (("kind", electrode.kind),))
+
+
+@lru_cache(maxsize=16)
+def _asked_of_old(book: Codebook) -> frozenset[str]:
+    """What is asked about even where the work leaves it alone."""
+    return frozenset(each.of for each in book.questions() if each.old)
 
 
 def _case(
@@ -121,6 +127,7 @@ class _Within:
         self.worked: set[str] = set()
         self.new_circuits = [each for each in house.circuits if facts.reach_of(each) in TOUCHED]
         breakers = [each for each in house.breakers if facts.reach_of(each) in TOUCHED]
+        self.breakers = {each.id for each in breakers}
         for breaker in (*breakers, *(facts.breaker_of(each) for each in self.new_circuits)):
             if (panel := facts.panel_of(breaker)) is not None:
                 self.worked.add(panel.id)
@@ -148,14 +155,11 @@ class _Within:
         return self.recorded.get(ident, ())
 
     def _service(self) -> Reach:
-        """What the work does with the service: set by a step, or its panel or main new."""
-        if self.facts.at.set_fields.get("service", frozenset()) & SERVICE_PARTS:
-            return Reach.REPLACED
-        house = self.facts.at.house
-        panels = [each for each in house.panels if _is_service(each) == "yes"]
-        mains = [each for each in house.breakers if each.role == "main"]
-        reach = self.facts.reach_of(*panels, *mains)
-        return Reach.REPLACED if reach in TOUCHED else Reach.EXISTING
+        """The most far-reaching of what the work does with any part of the service."""
+        work = service_work(self.facts)
+        surge = "surge" in self.facts.at.set_fields.get("service", frozenset())
+        parts = (work.equipment, work.outside, work.conductors, work.grounding, work.drop)
+        return farthest(*parts, Reach.REPLACED if surge else Reach.EXISTING)
 
     def job_facts(self) -> tuple[tuple[str, str], ...]:
         """Facts of the job as a whole."""

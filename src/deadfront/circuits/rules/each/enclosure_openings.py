@@ -21,7 +21,6 @@ from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
 IDS = ("enclosure.opening", "enclosure.fitting", "enclosure.hole", "enclosure.seal")
-ABOVE = ("top", "left", "right", "back")
 
 
 def checks(facts: Facts) -> Iterator[Check]:
@@ -87,7 +86,7 @@ class _At:
         if listed is None and not self.touched:
             return
         outcome = Outcome.MEETS if listed else Outcome.CANNOT_TELL if listed is None else Outcome.FAILS
-        wet = self._outdoors() and self.of.side in ABOVE
+        wet = self._outdoors() and self.of.side == "top"
         key = f"check.enclosure.fitting.{outcome.name.lower()}{'_wet' if wet else ''}"
         rule = "enclosure_wet_places" if wet else "enclosure_entries"
         yield self.check("enclosure.fitting", outcome, said(key, name=self.name, passes=self._passes()),
