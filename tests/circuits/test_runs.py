@@ -241,6 +241,18 @@ def test_air_conditioner_over_its_marking() -> None:
     assert told({**NM, "size": "14"}, 30, unit, poles=2)["circuit.conductor"] == ("FAILS", "fails_load")
 
 
+def test_room_air_conditioner() -> None:
+    """Hand, 440.62: 12 A on 15 A to itself (80 percent); with other load 10 A is the most on 20 A."""
+    unit = {"kind": "air_conditioner", "cord_and_plug": True, "volts": 120}
+    alone = told({**NM, "size": "14"}, 15, {**unit, "nameplate_a": 12}, purpose="individual")
+    assert alone["circuit.hvac"] == ("MEETS", "meets_share")
+    large = told({**NM, "size": "14"}, 15, {**unit, "nameplate_a": 13}, purpose="individual")
+    assert large["circuit.hvac"] == ("FAILS", "fails_share")
+    for amperes, word in ((10, "meets_share"), (11, "fails_share")):
+        shared = told({**NM, "size": "12"}, 20, {**unit, "nameplate_a": amperes}, purpose="general")
+        assert shared["circuit.hvac"][1] == word
+
+
 def test_air_conditioner_without_nameplate_cannot_be_told() -> None:
     found = checks({**NM, "size": "10"}, 30, {"kind": "air_conditioner"}, poles=2)
     assert found["circuit.hvac"].outcome is found["circuit.conductor"].outcome is Outcome.CANNOT_TELL

@@ -6,12 +6,13 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from deadfront.circuits.rules.facts import Facts
-from deadfront.circuits.rules.runs.case import RunCase
+from deadfront.circuits.rules.runs.case import LoadCase, RunCase
 from deadfront.circuits.rules.runs.checking import shown, touched, verdict, worst
-from deadfront.circuits.rules.runs.current import lacks
+from deadfront.circuits.rules.runs.current import current_of, lacks
 from deadfront.circuits.rules.runs.demand import missing_of
 from deadfront.circuits.rules.runs.sizing import Analysis, analysis
 from deadfront.quantities import point
+from deadfront.worksheet import build
 from deadfront.worksheet.check import Check, Outcome, Severity, at_most
 from deadfront.worksheet.cite import Cite
 
@@ -31,7 +32,7 @@ def checks(facts: Facts) -> Iterator[Check]:
 def _ident(case: RunCase) -> str | None:
     """The check that a circuit is for, None where it has no such equipment."""
     sort, one = analysis(case).demand.sort, case.alone
-    if sort == "hermetic":
+    if sort == "hermetic" or room_units(case):
         return "circuit.hvac"
     if sort == "motor":
         return "circuit.motor_protection"
@@ -40,12 +41,37 @@ def _ident(case: RunCase) -> str | None:
     return "circuit.water_heater" if one is not None and one.kind in HEATERS else None
 
 
+def room_units(case: RunCase) -> tuple[LoadCase, ...]:
+    """Room air conditioners with cord and plug."""
+    return tuple(load for load in case.loads if load.kind == "air_conditioner" and load.cord_and_plug)
+
+
+def _room_check(case: RunCase) -> Check | None:
+    """Room air conditioners: at most 80 percent of a circuit to themselves, half of one with other load (440.62)."""
+    if not touched(case):
+        return None
+    units = room_units(case)
+    shared = case.general or len(units) < len(case.loads) or case.load_va is not None
+    value = case.book.value("room_air_conditioner_shared_percent" if shared else "room_air_conditioner_percent")
+    total = build.total(f"run/{case.of}/room_units", "run.room_units", [current_of(case, u) for u in units], unit="A")
+    if case.rating_a is None:
+        return verdict(case, "circuit.hvac", Outcome.CANNOT_TELL, step=total, missing=(case.lacks_rating(),))
+    share = case.rating_a * value.number / 100
+    outcome = at_most(total.value, point(share))
+    which = {Outcome.FAILS: "fails_share", Outcome.MEETS: "meets_share"}.get(outcome, "")
+    missing = missing_of(total) if outcome is Outcome.CANNOT_TELL else ()
+    return verdict(case, "circuit.hvac", outcome, which=which, step=total, missing=missing, cites=(value.cite,),
+                   load=shown(total), share=share)  # fmt: skip
+
+
 @lru_cache(maxsize=4096)
 def equipment_check(case: RunCase) -> Check | None:
     """The breaker of one such circuit against its equipment; None where nothing is to be said of it."""
     ident, done = _ident(case), analysis(case)
     if ident is None:
         return None
+    if ident == "circuit.hvac" and done.demand.sort != "hermetic":
+        return _room_check(case)
     most = Outcome.MEETS
     if case.rating_a is not None and done.equipment_allows is not None:
         most = at_most(point(case.rating_a), done.equipment_allows.value)

@@ -49,7 +49,7 @@ def sort_of(case: RunCase) -> Sort:
     one = case.alone
     if one is None:
         return "general"
-    if one.kind in HERMETIC:
+    if one.kind in HERMETIC and one.cord_and_plug is not True:
         return "hermetic"
     wired = one.cord_and_plug is False or (one.cord_and_plug is None and one.kind not in OFTEN_CORDED)
     runs = one.motor is not False and (one.motor or one.hp is not None or one.kind in PUMPS)
