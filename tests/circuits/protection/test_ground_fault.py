@@ -151,3 +151,26 @@ def test_a_new_outlet_without_a_circuit_is_not_passed_over() -> None:
     assert {m.path for m in made[0].missing} == {"w-aa1/o-aa1.circuit", "w-aa1/o-aa1.protection"}
     made = found(job("2023", add={"outlets": [outlet | {"protection": "ground fault"}]}), IDENT)
     assert [each.outcome.name for each in made] == ["MEETS"]
+
+
+@pytest.mark.parametrize(
+    ("rooms", "kinds", "wanted"),
+    [
+        (["garage"], ["receptacles"], F),
+        (["garage", "outdoors"], ["receptacles"], F),  # wherever it stands, it is asked for
+        (["garage", "bedroom"], ["receptacles"], T),  # it may stand in the bedroom
+        (["garage"], ["receptacles", "lighting"], T),  # it may be a light
+        (["bedroom"], ["receptacles"], N),
+        (["garage"], ["lighting"], N),
+        ([], [], T),
+    ],
+)
+def test_an_added_outlet_that_is_not_listed(rooms: list[str], kinds: list[str], wanted: str) -> None:
+    house = existing(outlets_added=1, first_outlet="plain", rooms=rooms, outlet_kinds=kinds)
+    assert outcome(job("2023", house), IDENT) == wanted
+
+
+def test_a_listed_light_does_not_stand_for_the_receptacles_of_its_room() -> None:
+    light = {"id": "o-aa1", "circuit": "c-aa1", "kind": "lighting", "room": "garage"}
+    circuit = {"rooms": ["garage"], "outlet_kinds": ["receptacles", "lighting"], "first_outlet": "plain"}
+    assert outcome(job("2023", add=new_circuit({"protection": "plain"}, circuit, outlets=[light])), IDENT) == F

@@ -7,7 +7,7 @@ from typing import Any
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.protect.equipment import circuit_of, load_reach, outlet_of, protected, rated_upto
-from deadfront.circuits.rules.protect.tell import WORD, distinct, verdict
+from deadfront.circuits.rules.protect.tell import WORD, distinct, left_out, verdict
 from deadfront.job.load_things import Load
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
@@ -18,6 +18,9 @@ IDS = ("protection.appliances",)
 
 def checks(facts: Facts) -> Iterator[Check]:
     """Appliances of the listed kinds that the work puts in or connects anew."""
+    for ident, say in left_out(facts.book, IDS[0], "ground_fault_appliances"):
+        yield Check(ident, "", Outcome.NOT_APPLICABLE, Severity.NOTE, say)
+        return
     params: Any = facts.book.rule("ground_fault_appliances").params
     for load in facts.at.house.loads:
         if load.kind in params["kinds"]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.arc_fault import given, listed_rooms, rooms_ask, rooms_of, work_asks
-from deadfront.circuits.rules.protect.tell import WORD, all_of, distinct, room_words, verdict
+from deadfront.circuits.rules.protect.tell import WORD, all_of, distinct, left_out, room_words, verdict
 from deadfront.circuits.rules.protect.work import REACH, Wiring, wiring
 from deadfront.job.panel_things import Breaker, Circuit
 from deadfront.msg import Msg, said
@@ -19,6 +19,9 @@ IDS = ("protection.arc_fault",)
 
 def checks(facts: Facts) -> Iterator[Check]:
     """Circuits whose wiring the work makes, replaces or extends; a new breaker on old wiring is another rule."""
+    for ident, say in left_out(facts.book, IDS[0], "arc_fault_rooms"):
+        yield Check(ident, "", Outcome.NOT_APPLICABLE, Severity.NOTE, say)
+        return
     for circuit in facts.at.house.circuits:
         breaker = facts.breaker_of(circuit)
         work = wiring(facts, circuit, breaker)

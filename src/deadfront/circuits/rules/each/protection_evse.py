@@ -8,7 +8,7 @@ from typing import Any
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.protect.equipment import circuit_of, load_reach, outlet_of, protected
 from deadfront.circuits.rules.protect.ground_fault import list_outlets
-from deadfront.circuits.rules.protect.tell import WORD, Told, Truth, distinct, verdict
+from deadfront.circuits.rules.protect.tell import WORD, Told, Truth, distinct, in_force, verdict
 from deadfront.job.load_things import Load
 from deadfront.job.panel_things import Circuit, Outlet
 from deadfront.msg import said
@@ -54,7 +54,7 @@ def _ground_fault(
     facts: Facts, load: Load, circuit: Circuit | None, outlet: Outlet | None, reach: Reach
 ) -> Iterator[Check]:
     """The receptacle for charging; hard-wired equipment is unconfirmed in 2026 and elsewhere not reached here."""
-    if not facts.book.has("evse_receptacle_ground_fault"):
+    if not in_force(facts.book, "evse_receptacle_ground_fault"):
         return
     params: Any = facts.book.rule("evse_receptacle_ground_fault").params
     cord = _cord(load, outlet)
@@ -100,6 +100,8 @@ def _over(facts: Facts, load: Load, params: Any) -> Told:
 
 def _disconnect(facts: Facts, load: Load, reach: Reach) -> Iterator[Check]:
     """A disconnect in a readily accessible place: above 60 A; from 2026 for all that is permanently connected."""
+    if not in_force(facts.book, "evse_disconnect"):
+        return
     params: Any = facts.book.rule("evse_disconnect").params
     over_a = params["over_a"]
     if over_a:
@@ -116,7 +118,7 @@ def _receptacle(
     facts: Facts, load: Load, circuit: Circuit | None, outlet: Outlet | None, reach: Reach
 ) -> Iterator[Check]:
     """2026: receptacles of 30, 50 and 60 A listed for charging; none of 50 A on a circuit of 40 A."""
-    if not facts.book.has("evse_receptacle_rating") or _cord(load, outlet) is False:
+    if not in_force(facts.book, "evse_receptacle_rating") or _cord(load, outlet) is False:
         return
     listed_a: Any = facts.book.rule("evse_receptacle_rating").params["listed_a"]
     if outlet is None:

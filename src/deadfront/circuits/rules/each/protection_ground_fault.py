@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.ground_fault import Judged, extension, judged_outlet, new_circuit
 from deadfront.circuits.rules.protect.points import point_of
-from deadfront.circuits.rules.protect.tell import WORD, distinct, worst
+from deadfront.circuits.rules.protect.tell import WORD, distinct, left_out, worst
 from deadfront.circuits.rules.protect.work import REACH, wiring
 from deadfront.job.thing import Thing
 from deadfront.msg import said
@@ -18,6 +18,9 @@ IDS = ("protection.ground_fault",)
 
 def checks(facts: Facts) -> Iterator[Check]:
     """Circuits that the work makes or adds outlets to; a panel change alone asks for none of this."""
+    for ident, say in left_out(facts.book, IDS[0], "ground_fault_receptacles"):
+        yield Check(ident, "", Outcome.NOT_APPLICABLE, Severity.NOTE, say)
+        return
     for circuit in facts.at.house.circuits:
         breaker = facts.breaker_of(circuit)
         work = wiring(facts, circuit, breaker)

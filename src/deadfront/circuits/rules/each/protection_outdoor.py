@@ -10,7 +10,7 @@ from typing import Any
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.protect.equipment import circuit_of, load_reach, outlet_of, protected, rated_upto
 from deadfront.circuits.rules.protect.ground_fault import list_outlets
-from deadfront.circuits.rules.protect.tell import WORD, Told, Truth, all_of, distinct, verdict
+from deadfront.circuits.rules.protect.tell import WORD, Told, Truth, all_of, distinct, in_force, left_out, verdict
 from deadfront.circuits.rules.protect.work import outlet_reach
 from deadfront.job.load_things import Load
 from deadfront.job.panel_things import Circuit, Outlet
@@ -24,7 +24,10 @@ IDS = ("protection.outdoor_equipment",)
 
 def checks(facts: Facts) -> Iterator[Check]:
     """Hard-wired equipment, by its load, and hard-wired outlets whose load is not listed."""
-    if not facts.book.has("ground_fault_outdoor"):
+    for ident, say in left_out(facts.book, IDS[0], "ground_fault_outdoor"):
+        yield Check(ident, "", Outcome.NOT_APPLICABLE, Severity.NOTE, say)
+        return
+    if not in_force(facts.book, "ground_fault_outdoor"):
         return
     params: Any = facts.book.rule("ground_fault_outdoor").params
     for load in facts.at.house.loads:

@@ -11,7 +11,7 @@ from deadfront.circuits.rules.protect.arc_fault import listed_rooms, rooms_ask, 
 from deadfront.circuits.rules.protect.ground_fault import KIND as GROUND_FAULT
 from deadfront.circuits.rules.protect.ground_fault import given_missing, outlet_given
 from deadfront.circuits.rules.protect.points import ground_fault_asked, point_of
-from deadfront.circuits.rules.protect.tell import WORD, Told, Truth, any_of, distinct, verdict, worst
+from deadfront.circuits.rules.protect.tell import WORD, Told, Truth, any_of, distinct, left_out, verdict, worst
 from deadfront.circuits.rules.protect.work import line_to_neutral, nominal_volts, outlet_reach
 from deadfront.job.panel_things import Circuit, Outlet
 from deadfront.msg import said
@@ -31,6 +31,9 @@ class Demand(NamedTuple):
 
 def checks(facts: Facts) -> Iterator[Check]:
     """Receptacles that the work replaces on circuits that stay."""
+    for ident, say in left_out(facts.book, IDS[0], "receptacle_replacement"):
+        yield Check(ident, "", Outcome.NOT_APPLICABLE, Severity.NOTE, say)
+        return
     for outlet in facts.at.house.outlets:
         circuit = facts.circuits.get(outlet.circuit or "")
         if outlet.kind == "receptacle" and outlet_reach(facts, outlet, circuit) is Reach.REPLACED:

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from deadfront.circuits.rules.facts import Facts
-from deadfront.circuits.rules.protect.tell import WORD, Told, Truth, all_of, any_of, distinct
+from deadfront.circuits.rules.protect.tell import WORD, Told, Truth, all_of, any_of, distinct, in_force
 from deadfront.job.load_things import Unit
 from deadfront.job.panel_things import Breaker, Circuit
 from deadfront.msg import said
@@ -30,11 +30,11 @@ def checks(facts: Facts) -> Iterator[Check]:
     units = facts.at.house.units
     new = units if facts.existing is False else tuple(each for each in units if facts.at.tag(each.id) == "N")
     for purpose, rule in RULES.items():
-        if new and facts.book.has(rule):
+        if new and in_force(facts.book, rule):
             yield from _count(facts, purpose, rule, new)
     for circuit in facts.at.house.circuits:
         rule = RULES.get(circuit.purpose or "", "")
-        if rule and facts.at.tag(circuit.id) == "N" and facts.book.has(rule):
+        if rule and facts.at.tag(circuit.id) == "N" and in_force(facts.book, rule):
             yield _one(facts, circuit, rule)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from deadfront.circuits.rules.facts import Facts
-from deadfront.circuits.rules.protect.tell import Told, Truth, all_of, any_of, device_gives, distinct, gives
+from deadfront.circuits.rules.protect.tell import Told, Truth, all_of, any_of, device_gives, distinct, gives, in_force
 from deadfront.circuits.rules.protect.work import Wiring, added_outlets, line_to_neutral
 from deadfront.job.panel_things import Breaker, Circuit
 from deadfront.msg import said
@@ -35,6 +35,8 @@ def unclear_rooms(facts: Facts) -> tuple[str, ...]:
 
 def rooms_ask(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> Told:
     """Whether a new circuit like this one would be asked for it: volts, rating and rooms."""
+    if not in_force(facts.book, "arc_fault_rooms"):
+        return Told(False)
     params: Any = facts.book.rule("arc_fault_rooms").params
     volts = line_to_neutral(facts, circuit, breaker)
     if volts.truth is not True and any((o.volts or 999) <= UPTO_120_V for o in facts.outlets_on.get(circuit.id, ())):
@@ -73,7 +75,11 @@ def _place(facts: Facts, circuit: Circuit, params: Any) -> Told:
 
 def work_asks(facts: Facts, circuit: Circuit, work: Wiring) -> Told:
     """Whether what the work does to a circuit asks for it: new or replaced wiring, an added outlet, enough length."""
-    if work in ("new", "rewired"):
+    if work == "new":
+        return Told(True)
+    if not in_force(facts.book, "arc_fault_extension"):
+        return Told(False)
+    if work == "rewired":
         return Told(True)
     if circuit.outlets_added or added_outlets(facts, circuit):
         return Told(True)

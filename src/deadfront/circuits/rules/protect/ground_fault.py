@@ -8,7 +8,17 @@ from decimal import Decimal
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.points import Point, ground_fault_asked, point_of
-from deadfront.circuits.rules.protect.tell import Truth, device_gives, distinct, gives, room_words, verdict
+from deadfront.circuits.rules.protect.tell import (
+    Truth,
+    all_of,
+    any_of,
+    device_gives,
+    distinct,
+    gives,
+    in_force,
+    room_words,
+    verdict,
+)
 from deadfront.circuits.rules.protect.work import added_outlets, line_to_neutral, nominal_volts
 from deadfront.job.panel_things import Breaker, Circuit, Outlet
 from deadfront.msg import Msg, said
@@ -62,8 +72,15 @@ def new_circuit(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> Iter
         yield judged_outlet(facts, circuit, breaker, outlet, point_of(outlet, volts, rating_a))
     if listed and facts.at.house.complete.outlets == "yes":
         return
-    covered = {each.room for each in listed}
+    covered = _covered(circuit, listed)
     yield from _unlisted(facts, circuit, breaker, tuple(r for r in circuit.rooms if r not in covered), bool(listed))
+
+
+def _covered(circuit: Circuit, listed: tuple[Outlet, ...]) -> set[str | None]:
+    """Rooms whose outlets count as listed: a receptacle is, or the circuit has none, or supplies one thing alone."""
+    if circuit.purpose == "individual" or (circuit.outlet_kinds and "receptacles" not in circuit.outlet_kinds):
+        return {each.room for each in listed}
+    return {each.room for each in listed if each.kind in (None, "receptacle")}
 
 
 def extension(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> Iterator[Judged]:
@@ -73,7 +90,7 @@ def extension(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> Iterat
     for outlet in listed:
         yield judged_outlet(facts, circuit, breaker, outlet, point_of(outlet, volts, rating_a))
     if (circuit.outlets_added or 0) > len(listed):
-        yield from _unlisted(facts, circuit, breaker, circuit.rooms, False)
+        yield _added(facts, circuit, breaker)
 
 
 def judged_outlet(
@@ -120,21 +137,40 @@ def _unlisted(
         return
     for room in rooms:
         truth, outlets = _room_asked(facts, circuit, breaker, room)
-        sure = kinds == ("receptacles",) or ("receptacles" in kinds and len(circuit.rooms) == 1)
+        one_room = len(circuit.rooms) == 1
         if "receptacles" not in kinds:
             truth = False
-        elif truth is True and not sure:
+        elif truth is True and not (one_room or kinds == ("receptacles",)):
             truth, outlets = None, (list_outlets(),)
-        if "lighting" in kinds and room == "crawl space":
-            truth = _crawl_space(facts, truth, sure or len(circuit.rooms) == 1)
-            outlets = () if truth is not None else (list_outlets(),)
+        if _crawl_space_light(facts, circuit, room) and truth is not True:
+            truth, outlets = (True, ()) if one_room else (None, (list_outlets(),))
         yield _range(facts, circuit, breaker, room_words(room), truth, outlets)
 
 
-def _crawl_space(facts: Facts, truth: Truth, one_room: bool) -> Truth:
-    if not facts.book.has("ground_fault_crawl_space_lighting"):
-        return truth
-    return True if truth or one_room else None
+def _added(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> Judged:
+    """Outlets the work adds that are not listed: a demand is sure only where every room of the circuit asks for it."""
+    name, kinds = facts.name_of(circuit, "thing.by_id"), circuit.outlet_kinds
+    asked = [_room_asked(facts, circuit, breaker, room)[0] for room in circuit.rooms]
+    if kinds and "receptacles" not in kinds:
+        asked = [False for _ in asked]
+    lights = any(_crawl_space_light(facts, circuit, room) for room in circuit.rooms)
+    if not asked or not kinds:
+        truth: Truth = None if not asked or any(each is not False for each in asked) else False
+    elif kinds == ("receptacles",):
+        truth = True if all_of(asked) is True else False if any_of(asked) is False else None
+    else:
+        truth = None if lights or any(each is not False for each in asked) else False
+    lacking = (*facts.missing(circuit, "rooms", "outlet_kinds"), list_outlets())
+    return _range(facts, circuit, breaker, name, truth, lacking)
+
+
+def _crawl_space_light(facts: Facts, circuit: Circuit, room: str) -> bool:
+    """A light in a crawl space, which the edition asks it for."""
+    return (
+        room == "crawl space"
+        and "lighting" in circuit.outlet_kinds
+        and in_force(facts.book, "ground_fault_crawl_space_lighting")
+    )
 
 
 def _room_asked(

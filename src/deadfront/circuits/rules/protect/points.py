@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from deadfront.circuits.rules.protect.tell import Truth, all_of, any_of
+from deadfront.circuits.rules.protect.tell import Truth, all_of, any_of, in_force
 from deadfront.codebook.book import Codebook
 from deadfront.job.panel_things import Outlet
 
@@ -68,7 +68,7 @@ def ground_fault_asked(book: Codebook, point: Point) -> Asked:
         return Asked(None, ("kind",))
     if point.kind == "lighting":
         return _lighting(book, point)
-    if point.kind != "receptacle":
+    if point.kind != "receptacle" or not in_force(book, "ground_fault_receptacles"):
         return Asked(False)
     params = book.rule("ground_fault_receptacles").params
     if point.exempt in _words(params["exempt"]):
@@ -81,7 +81,7 @@ def ground_fault_asked(book: Codebook, point: Point) -> Asked:
 
 
 def _lighting(book: Codebook, point: Point) -> Asked:
-    if not book.has("ground_fault_crawl_space_lighting"):
+    if not in_force(book, "ground_fault_crawl_space_lighting"):
         return Asked(False)
     if point.room is None:
         return Asked(None, ("room",))

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
+from deadfront.codebook.book import Codebook
 from deadfront.job.panel_things import Breaker
 from deadfront.msg import Msg, said
 from deadfront.worksheet.check import Outcome
@@ -37,6 +38,19 @@ def all_of(values: Iterable[Truth]) -> Truth:
     """False if one is not so, True if all are, else not known."""
     found = tuple(values)
     return False if False in found else None if None in found else True
+
+
+@lru_cache(maxsize=1024)
+def in_force(book: Codebook, subject: str) -> bool:
+    """Whether the edition has a rule and no local amendment bars it."""
+    return book.has(subject) and book.barred(subject) is None
+
+
+def left_out(book: Codebook, ident: str, subject: str) -> Iterator[tuple[str, Msg]]:
+    """The id and the words of a check that a local amendment leaves out; nothing where none does."""
+    amendment = book.barred(subject)
+    if amendment is not None and book.has(subject):
+        yield ident, said("check.protection.left_out", amendment=amendment)
 
 
 def verdict(asked: Truth, given: Truth) -> Outcome:
