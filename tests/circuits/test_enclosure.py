@@ -56,7 +56,10 @@ def test_holes_by_trade_size(edition: str) -> None:
     for size, hole in zip(NOMINAL, holes, strict=True):
         assert abs(hole.nominal_in - Decimal(Fraction(NOMINAL[size]).numerator) / Fraction(NOMINAL[size]).denominator
                    ) <= Decimal("0.0006"), size  # fmt: skip
-        assert hole.cite.code == "trade" and hole.least_in <= hole.saw_in <= hole.most_in
+        assert (hole.cite.code, hole.cite.edition) == (
+            "trade practice",
+            "",
+        ) and hole.least_in <= hole.saw_in <= hole.most_in
     assert [h.cite.status for h in holes] == ["partly"] * 3 + ["memory"] * 7
     for hole, larger in zip(holes, holes[1:], strict=False):
         assert hole.most_in < larger.least_in == hole.next_in

@@ -216,7 +216,8 @@ def test_every_question_takes_every_answer(edition: str, answer: str) -> None:
         assert bool(check.missing) == (answer == "unknown")
         assert (check.remedy is not None) == (wanted is Outcome.FAILS)
         if answer == "unknown":
-            assert check.severity is Severity.CORRECT and check.missing[0].path == question.path
+            assert check.severity is Severity.CORRECT
+            assert (check.missing[0].path, check.missing[0].how) == (question.path, question.how)
         for language in LANGUAGES:
             assert "[" not in " ".join(finding_text(check, Catalog(language, strict=True)).more)
 

@@ -11,7 +11,7 @@ from deadfront.codebook.book import Codebook
 from deadfront.errors import OutOfTable
 from deadfront.worksheet.cite import Cite
 
-TRADE = "trade"  # what a citation names in place of a code
+TRADE = "trade practice"  # what a citation names in place of a code
 
 
 class Knockout(NamedTuple):
@@ -56,5 +56,5 @@ def knockout(book: Codebook, trade_size: str) -> Knockout:
     holes = [(Decimal(str(row["hole_in"])), Decimal(str(row["hole_saw_in"]))) for row in table.rows]
     nominal_in, saw_in = holes[at]
     next_in = min(holes[at + 1]) if at + 1 < len(holes) else None
-    cite = replace(table.cell_cite(table.rows[at], "hole_in"), code=TRADE)
+    cite = replace(table.cell_cite(table.rows[at], "hole_in"), edition="", code=TRADE)
     return Knockout(min(holes[at]), nominal_in, max(holes[at]), saw_in, next_in, trade_size, cite)

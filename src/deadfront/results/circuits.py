@@ -144,6 +144,7 @@ class Question:
         severity: How bad, if it does not meet.
         reach: What the rule reaches here.
         cites: Where the rule stands.
+        how: How it is answered, after the caution that belongs to looking.
     """
 
     key: str
@@ -156,6 +157,7 @@ class Question:
     severity: Severity
     reach: Reach
     cites: tuple[Cite, ...] = ()
+    how: Msg | None = None
 
 
 @dataclass(frozen=True, slots=True)

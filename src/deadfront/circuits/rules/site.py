@@ -80,7 +80,7 @@ def _asked(case: Case, told: Mapping[str, str], answer: Known | None, entry: Sit
             severity = Severity.NOTE
     path, cites = f"{case.path}.{entry.key}", (entry.cite,)
     question = Question(entry.key, case.ident, path, words_of(entry, "ask"), answer, entry.meets, outcome,
-                        severity, reach, cites)  # fmt: skip
+                        severity, reach, cites, how_to_look(entry))  # fmt: skip
     return Asked(question, _check(case, entry, question))
 
 
