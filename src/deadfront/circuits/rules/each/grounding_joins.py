@@ -23,7 +23,7 @@ def checks(facts: Facts) -> Iterator[Check]:
         yield from tell(ID, SERVICE, Outcome.CANNOT_TELL, service_work(facts).equipment, "no_holder",
                         name_of(facts, None), cites=(facts.cite("main_bonding"),),
                         missing=lacks(facts, None, "outside.present"))  # fmt: skip
-    if joined_nowhere(found) and not any(p.outcome is Outcome.FAILS for p in found if "service" in p.roles):
+    if joined_nowhere(facts, found) and not any(p.outcome is Outcome.FAILS for p in found if "service" in p.roles):
         yield from tell(ID, SERVICE, Outcome.FAILS, service_work(facts).equipment, "nowhere", name_of(facts, None),
                         cites=(facts.cite("neutral_joins"),), hazard=Severity.DANGER, severity=Severity.DANGER,
                         caution="neutral")  # fmt: skip

@@ -37,15 +37,13 @@ def panel_roles(present: Known, marked: Marked, several: bool, used_as_service: 
         several: The service has more than one disconnect, so that panel and device may each be one.
         used_as_service: Whether the panel is marked and used as service equipment.
     """
-    if present == "yes" and marked == "service disconnect":
-        return BOTH if several else FEEDER
     if used_as_service == "no":
         return FEEDER
-    if present == "yes" and marked is None:
-        return BOTH
-    if present == "unknown" and used_as_service == "unknown":
-        return BOTH
-    return SERVICE
+    if present == "yes" and marked in ("service disconnect", None):
+        if several and used_as_service == "yes":
+            return SERVICE
+        return BOTH if several or marked is None else FEEDER
+    return BOTH if present == "unknown" and used_as_service == "unknown" else SERVICE
 
 
 def judged(roles: frozenset[Role], joined: Known, bonded_otherwise: bool | None = None) -> Outcome:

@@ -75,11 +75,10 @@ def _meter(facts: Facts, meter: Meter) -> Place:
 
 def _submeter(facts: Facts, meter: Meter) -> Place:
     """A meter on the load side: a join is allowed only right beside the service disconnect."""
-    outcome = judged(FEEDER, meter.neutral_joined)
-    fields = ("neutral_joined",)
-    if outcome is Outcome.FAILS and meter.beside_disconnect is not False:
-        outcome = Outcome.MEETS if meter.beside_disconnect else Outcome.CANNOT_TELL
-        fields = ("beside_disconnect",)
+    outcome = Outcome.MEETS if meter.beside_disconnect else judged(FEEDER, meter.neutral_joined)
+    fields = ["neutral_joined"] if meter.neutral_joined == "unknown" else []
+    if meter.beside_disconnect is None and outcome is not Outcome.MEETS:
+        outcome, fields = Outcome.CANNOT_TELL, [*fields, "beside_disconnect"]
     return Place("submeter", meter.id, name_of(facts, meter), FEEDER, meter.neutral_joined, outcome,
                  facts.reach_of(meter), lacks(facts, meter, *fields))  # fmt: skip
 
@@ -212,7 +211,12 @@ def no_holder(facts: Facts, found: tuple[Place, ...]) -> bool:
     return bool(service_panels(facts)) and not any("service" in each.roles for each in found)
 
 
-def joined_nowhere(found: tuple[Place, ...]) -> bool:
-    """Whether no enclosure that may hold the service disconnect joins neutral and ground, whichever of them it is."""
+def joined_nowhere(facts: Facts, found: tuple[Place, ...]) -> bool:
+    """Whether no enclosure that may hold the service disconnect joins neutral and ground, whichever of them it is.
+
+    Not while a device outdoors is neither known to be there nor known to be missing: it may hold the join. Nor where no panel can be it: it may be somewhere not on file.
+    """
     holders = [each for each in found if "service" in each.roles and each.kind in ("outside", "panel")]
-    return bool(holders) and all(each.joined == "no" for each in holders)
+    known = facts.at.house.service.outside.present != "unknown"
+    panels = any(each.kind == "panel" for each in holders)
+    return known and panels and all(each.joined == "no" for each in holders)
