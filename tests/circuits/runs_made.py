@@ -20,8 +20,8 @@ from deadfront.results.circuits import Run
 from deadfront.worksheet.check import Check
 from deadfront.worksheet.step import Step
 
-MODULES = ("run_breaker", "run_conductor", "run_equipment", "run_ground", "run_load", "run_parallel", "device",
-           "raceway_fill", "box_fill")  # fmt: skip
+MODULES = ("run_breaker", "run_conductor", "run_equipment", "run_ground", "run_load", "run_parallel", "run_place",
+           "device", "raceway_fill", "box_fill")  # fmt: skip
 NM = {"type": "NM-B", "metal": "copper", "runs": ["wall"], "terminals_c": 75}
 PIPE = {"type": "THWN-2", "metal": "copper", "runs": ["wall"], "terminals_c": 75}
 

@@ -311,6 +311,22 @@ def test_parallel_sets_only_from_1_0() -> None:
     assert told({**PIPE, "size": "2", "sets": 2}, 150, poles=2, new=False) == {"circuit.parallel": ("FAILS", "fails")}
 
 
+# --- places -------------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(
+    ("kind", "place", "word"),
+    [
+        ("NM-B", "outdoors", "fails"), ("NM-B", "wall", "meets"), ("THHN", "wet", "fails"),
+        ("THHN/THWN-2", "wet", "meets"),
+        ("UF-B", "underground", "meets"), ("SER", "underground", "fails"), ("SER", "outdoors", "meets"),
+        ("MC", "wet", "cannot_tell_listing"),
+    ],
+)  # fmt: skip
+def test_cables_where_they_may_run(kind: str, place: str, word: str) -> None:
+    """From memory: 334.12, 310.10(C), 338.12, 300.5."""
+    assert told({**NM, "type": kind, "size": "10", "runs": [place]}, 20)["circuit.cable_place"][1] == word
+    assert "circuit.cable_place" not in told({**NM, "type": kind, "size": "10", "runs": [place]}, 20, new=False)
+
+
 # --- bad input -----------------------------------------------------------------------------------------------------
 def test_impossible_devices() -> None:
     assert told({**NM, "size": "12", "length_ft": 0}, 20)["circuit.device"] == ("FAILS", "no_length")
