@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from math import hypot
 
+from deadfront.errors import NoSolution
 from deadfront.physics.nodal import Network, branch_current
 from deadfront.physics.service_network import Length, add_length, split_phase, wye
 from tests.oracle.opendss import Load, Service, Solved, Solver
@@ -14,7 +15,13 @@ KINDS = ("impedance", "current", "power")
 
 
 def random_service(dice: random.Random) -> Service:
-    """A service with one to four lengths and up to eight loads of every kind."""
+    """A sound service with one to four lengths and up to eight loads of every kind."""
+    while not sound(drawn := _any_service(dice)):
+        pass
+    return drawn
+
+
+def _any_service(dice: random.Random) -> Service:
     percent, ratio = dice.uniform(1.2, 4), dice.uniform(0.8, 4)
     r = percent / hypot(1, ratio)
     lengths = []
@@ -65,6 +72,16 @@ def own_answer(service: Service) -> Solved:
         amperes.append(tuple(branch_current(found, f"{a}.{end}", f"{b}.{end}", neutral_ohm if end == "N" else leg)
                              for end in ("L1", "L2", "N")))  # fmt: skip
     return Solved(tuple(volts), tuple(amperes))  # type: ignore[arg-type]
+
+
+def sound(service: Service) -> bool:
+    """A service whose loads leave at least 70 percent of the volts everywhere: beyond, voltage may collapse."""
+    try:
+        found = own_answer(service)
+    except NoSolution:
+        return False
+    return all(abs(v) >= 0.7 * abs(nominal) for place in found.volts
+               for v, nominal in zip(place, found.volts[0], strict=True))  # fmt: skip
 
 
 def gaps(service: Service) -> dict[str, float]:

@@ -6,10 +6,11 @@ import random
 
 import pytest
 
+from deadfront.errors import NoSolution
 from deadfront.physics.faults import line_to_line_current, line_to_neutral_current
 from deadfront.physics.transformers import winding_impedance
-from tests.oracle.opendss import Service, Solver
-from tests.oracle.random_services import gaps, random_service
+from tests.oracle.opendss import Load, Service, Solver
+from tests.oracle.random_services import gaps, own_answer, random_service
 
 COUNT = 300
 CLOSE = 1e-4
@@ -38,3 +39,14 @@ def test_figures_of_a_25_kva_transformer_measured_with_both() -> None:
     solver = Solver(Service(25, 1.2, 1.7, 1e6, ((0.01 + 0.01j, 0.01 + 0.01j),)))
     assert solver.fault(0, "12") == pytest.approx(5005.86, rel=2e-5)
     assert solver.fault(0, "13") == pytest.approx(7657.33, rel=5e-5)
+
+
+def test_a_load_that_no_voltage_carries_is_refused() -> None:
+    """Hand: 40 kW of constant power behind 0.6 ohm of loop; at most V^2 / 4R = 6 kW can be drawn, 4 kW can."""
+    for kw, carried in ((40, False), (6.2, False), (4, True)):
+        service = Service(167, 1.2, 1.7, None, ((0.3 + 0j, 0.3 + 0j),), (Load(1, "1N", kw, 0, 120, "power"),))
+        if carried:
+            assert 60 < abs(own_answer(service).volts[-1][0]) < 120
+        else:
+            with pytest.raises(NoSolution):
+                own_answer(service)

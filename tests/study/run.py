@@ -23,6 +23,7 @@ ROOMS = {
     "recordings": ("recordings",),
     "job_files": ("job",),
     "library": ("store", "job"),
+    "circuits": ("physics", "codebook"),
     "circuit_tables": ("circuits", "codebook", "worksheet"),
 }
 SECTION = re.compile(r"^Study `(\w+)`, engine: sha256 ([0-9a-f]{64}).*$", re.MULTILINE)
