@@ -200,10 +200,13 @@ def test_the_unit_is_asked_once() -> None:
     columns = list(guess.mapping.columns)
     at = next(number for number, each in enumerate(columns) if each.use == "value")
     columns[at] = replace(columns[at], unit="kW", kind="mean")
-    others = [replace(each, kind="") if each.use == "value" and number != at else each
-              for number, each in enumerate(columns)]  # fmt: skip
-    series = only(data, replace(guess.mapping, columns=tuple(others)))  # the first one's unit and kind hold for all
+    series = only(data, replace(guess.mapping, columns=tuple(columns)))  # the first one's unit and kind hold for all
     assert series.mean[:3].tolist() == [0, 1000, 2000]
+    columns[at] = replace(columns[at], unit="kWh", kind="energy")  # with the others still guessed as means
+    assert only(data, replace(guess.mapping, columns=tuple(columns))).mean[:3].tolist() == [0, 1000, 2000]
+    columns[at + 1] = replace(columns[at + 1], unit="W")
+    with pytest.raises(RecordingUnreadable):
+        only(data, replace(guess.mapping, columns=tuple(columns)))
 
 
 @pytest.mark.parametrize(

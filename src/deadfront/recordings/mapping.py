@@ -180,10 +180,11 @@ def _across(mapping: Mapping) -> None:
     needed = DAY_S // step
     if not needed <= len(values) <= needed + MOST_EXTRA_S // step:
         raise RecordingUnreadable("recordings.mapping.across", found=len(values), step_s=step, needed=needed)
-    for name in ("unit", "kind"):
-        first = getattr(values[0], name)
-        for column in values[1:]:
-            _one_of(name, getattr(column, name), (first, ""))
+    first = values[0]
+    for column in values[1:]:  # without a unit of its own a column follows the first
+        _one_of("unit", column.unit, (first.unit, ""))
+        if column.unit:
+            _one_of("kind", column.kind, (first.kind, ""))
     if not mapping.with_use("start"):
         raise RecordingUnreadable("recordings.mapping.no_time")
     _one_of("stamp_form", mapping.stamp_form, ("written",))
