@@ -161,6 +161,9 @@ class Outlet(Thing):
     at_counter: bool | None = Field(None, description="Serves a kitchen counter")
     within_6ft_of_sink: bool | None = None
     within_6ft_of_tub: bool | None = Field(None, description="Within 6 ft of a bathtub or shower")
+    through_doorway: bool | None = Field(
+        None, description="A cord to that sink, tub or shower would pass a doorway, door or window"
+    )
     damp: bool | None = Field(None, description="In a damp or wet place indoors")
     tamper_resistant: bool | None = None
     weather_resistant: bool | None = None

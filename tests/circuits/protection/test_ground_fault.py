@@ -174,3 +174,21 @@ def test_a_listed_light_does_not_stand_for_the_receptacles_of_its_room() -> None
     light = {"id": "o-aa1", "circuit": "c-aa1", "kind": "lighting", "room": "garage"}
     circuit = {"rooms": ["garage"], "outlet_kinds": ["receptacles", "lighting"], "first_outlet": "plain"}
     assert outcome(job("2023", add=new_circuit({"protection": "plain"}, circuit, outlets=[light])), IDENT) == F
+
+
+def test_a_doorway_ends_the_path_in_2017_alone() -> None:
+    """Published: forum quote of 210.8(A) of 2017 and 2020; that 2014 says nothing of doorways is from memory."""
+    for edition, wanted in zip(EDITIONS, (F, N, F, F, F), strict=True):
+        outlet = {"id": "o-aa1", "circuit": "c-aa1", "kind": "receptacle", "room": "hallway", "protection": "plain",
+                  "within_6ft_of_sink": True, "through_doorway": True}  # fmt: skip
+        add = new_circuit({"protection": "plain"}, {"rooms": ["hallway"]}, outlets=[outlet])
+        assert outcome(job(edition, add=add), IDENT) == wanted, edition
+
+
+def test_rooms_set_by_the_work_ask_whether_outlets_are_added() -> None:
+    made = found(job("2023", existing(), set={"c-aa1": {"rooms": ["bathroom", "bedroom"]}}), IDENT)
+    assert [(each.outcome.name, each.reach.name) for each in made] == [(T, "EXTENDED")]
+    assert "before/c-aa1.outlets_added" in {m.path for m in made[0].missing}
+    told = {"rooms": ["bathroom", "bedroom"], "outlets_added": 0, "extended_ft": 0}
+    assert found(job("2023", existing(), set={"c-aa1": told}), IDENT) == []
+    assert found(job("2023", existing(), set={"c-aa1": {"note": "Traced again"}}), IDENT) == []

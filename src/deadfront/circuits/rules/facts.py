@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -24,6 +24,7 @@ from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
+T = TypeVar("T")
 TOUCHED = (Reach.NEW, Reach.EXTENDED, Reach.REPLACED)
 
 
@@ -78,6 +79,17 @@ class Facts:
         """A code value as a leaf Step, shown inside formulas."""
         entry = self.book.value(name)
         return build.given(ident, said(f"value.{name}"), entry.number, entry.unit, entry.cite)
+
+    @cached_property
+    def _made(self) -> dict[Callable[[Facts], Any], Any]:
+        return {}
+
+    def once(self, make: Callable[[Facts], T]) -> T:
+        """What a function makes of these facts: worked when first asked for, then kept."""
+        if make not in self._made:
+            self._made[make] = make(self)
+        found: T = self._made[make]
+        return found
 
     # --- the house --------------------------------------------------------------------------------------------------
     @cached_property

@@ -91,6 +91,9 @@ def extension(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> Iterat
         yield judged_outlet(facts, circuit, breaker, outlet, point_of(outlet, volts, rating_a))
     if (circuit.outlets_added or 0) > len(listed):
         yield _added(facts, circuit, breaker)
+    elif circuit.outlets_added is None and not listed and circuit.extended_ft is None:
+        name = facts.name_of(circuit, "thing.by_id")
+        yield _range(facts, circuit, breaker, name, None, facts.missing(circuit, "outlets_added"))
 
 
 def judged_outlet(

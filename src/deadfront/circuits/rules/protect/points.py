@@ -27,6 +27,7 @@ class Point:
         rating_a: Of the receptacle, else of its breaker [A].
         at_counter, near_sink, near_tub, damp: As in Outlet.
         exempt: Named exception that applies to it.
+        doorway: A cord to that sink or tub would pass a doorway.
     """
 
     kind: str | None
@@ -38,6 +39,7 @@ class Point:
     near_tub: bool | None = None
     damp: bool | None = None
     exempt: str | None = None
+    doorway: bool | None = None
 
 
 class Asked(NamedTuple):
@@ -52,6 +54,7 @@ def point_of(outlet: Outlet, volts: Decimal | None, rating_a: Decimal | None) ->
     return Point(
         outlet.kind, outlet.room, outlet.volts or volts, outlet.rating_a or rating_a, outlet.at_counter,
         outlet.within_6ft_of_sink, outlet.within_6ft_of_tub, outlet.damp, outlet.exempt,
+        outlet.through_doorway,
     )  # fmt: skip
 
 
@@ -85,7 +88,8 @@ def _lighting(book: Codebook, point: Point) -> Asked:
         return Asked(False)
     if point.room is None:
         return Asked(None, ("room",))
-    if point.room != "crawl space" or (point.volts or 0) > UPTO_125_V:
+    upto_v: Any = book.rule("ground_fault_crawl_space_lighting").params["upto_v"]
+    if point.room != "crawl space" or (point.volts or 0) > upto_v:
         return Asked(False)
     return Asked(True) if point.volts else Asked(None, ("volts",))
 
@@ -112,10 +116,12 @@ def _places(params: Any, point: Point) -> Iterator[tuple[str, Truth]]:
     food = params["food_areas"] and (point.at_counter or room in _words(params["sink_rooms"]))
     if room == "kitchen" or food:
         yield "at_counter", point.at_counter
-    yield "within_6ft_of_sink", _near(point.near_sink, room, _words(params["sink_rooms"]))
-    yield "within_6ft_of_tub", _near(point.near_tub, room, _words(params["tub_rooms"]))
     if params["damp"]:
         yield "damp", _near(point.damp, room, _words(params["damp_rooms"]))
+    if params["doorway_ends_path"] and point.doorway:
+        return
+    yield "within_6ft_of_sink", _near(point.near_sink, room, _words(params["sink_rooms"]))
+    yield "within_6ft_of_tub", _near(point.near_tub, room, _words(params["tub_rooms"]))
 
 
 def _near(entered: bool | None, room: str | None, asked_in: tuple[str, ...]) -> Truth:

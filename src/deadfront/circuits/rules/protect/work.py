@@ -22,6 +22,8 @@ REACH: dict[Wiring, Reach] = {
 }
 
 PLACE = frozenset({"place", "location", "structure"})
+RESHAPED = frozenset({"rooms", "outlet_kinds", "outlets_added", "extended_ft"})
+"""Fields of a circuit that the work sets where it extends it, even if it does not say by how much."""
 
 
 def outlet_reach(facts: Facts, outlet: Outlet, circuit: Circuit | None) -> Reach:
@@ -59,9 +61,12 @@ def wiring(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> Wiring:
         return "new"
     if circuit.extended_ft or circuit.outlets_added or added_outlets(facts, circuit):
         return "extended"
-    if "cable" in at.set_fields.get(circuit.id, ()):
+    fields = at.set_fields.get(circuit.id, frozenset())
+    if "cable" in fields:
         return "rewired"
-    touched = circuit.id in at.changed or at.tag(circuit.id) == "RL"
+    if RESHAPED & fields and (circuit.outlets_added is None or circuit.extended_ft is None):
+        return "extended"
+    touched = "breaker" in fields or at.tag(circuit.id) == "RL"
     if breaker is not None and not touched:
         touched = at.tag(breaker.id) != "E" or breaker.id in at.changed or _panel_moved(facts, breaker)
     return "moved" if touched else "existing"
