@@ -82,7 +82,7 @@ def test_exact_drop_is_at_most_that_of_effective_impedance_and_close_to_it() -> 
     for factor in (0.5, 0.8, 0.85, 1.0):
         for ohm in (0.05 + 0.01j, 0.02 + 0.02j, 0.2 + 0.01j):
             exact, quick = phasor_drop(240, 40, factor, ohm), 40 * effective_impedance(ohm, factor)
-            assert exact <= quick + 1e-12 and exact == pytest.approx(quick, rel=0.02)
+            assert exact <= quick + 1e-12 and exact == pytest.approx(quick, rel=0.03)
 
 
 def test_resistance_rises_with_heat() -> None:
