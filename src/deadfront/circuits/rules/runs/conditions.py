@@ -13,6 +13,7 @@ from deadfront.quantities import size_rank
 from deadfront.worksheet.missing import Missing
 
 USUAL_C = 30
+TOGETHER = 3  # conductors together that need no adjustment
 HOTTEST_C = {"attic": Decimal(60), "roof": Decimal(45), "outdoors": Decimal(45), "garage": Decimal(45)}
 ASSUMED = {"attic": "attic_at_most_60c", "roof": "outdoors_at_most_45c", "outdoors": "outdoors_at_most_45c",
            "garage": "outdoors_at_most_45c"}  # fmt: skip
@@ -66,8 +67,6 @@ def surroundings(case: RunCase) -> Surroundings:
     cable, missing, assumed = case.cable, [], []
     inside = "insulation" in cable.runs
     low_c, high_c, limit_c, small_only = _insulation(case, inside)
-    if low_c != high_c:
-        missing.append(case.lacks("insulation_c"))
     cold, warm = _terminals(case)
     if cold != warm:
         missing.append(case.lacks("terminals_c"))
@@ -75,6 +74,8 @@ def surroundings(case: RunCase) -> Surroundings:
     assumed += names
     missing += lacking
     count = _count(case)
+    if low_c != high_c and (low_c < warm or air_high > USUAL_C or count > TOGETHER):
+        missing.append(case.lacks("insulation_c"))  # elsewhere the terminals decide, whatever it is
     worst = Conditions(low_c, limit_c, small_only, cold, air_high, count)
     best = Conditions(high_c, limit_c, small_only, warm, air_low, count)
     if not cable.runs and case.kind == "circuit" and limit_c is None and _limit_in_insulation(case) is not None:
