@@ -80,11 +80,11 @@ def yardstick() -> float:
     return time.perf_counter() - start
 
 
-def studies() -> list[tuple[str, Callable[[list[str]], None]]]:
-    """Every module beside this one that has `run(out)`, by name."""
+def studies(only: Sequence[str] = ()) -> list[tuple[str, Callable[[list[str]], None]]]:
+    """Every module beside this one that has `run(out)`, or those named, by name."""
     found = []
     for path in sorted(Path(__file__).parent.glob("*.py")):
-        if path.stem in ("run", "__init__") or path.stem.startswith("test_"):
+        if path.stem in ("run", "__init__") or path.stem.startswith("test_") or (only and path.stem not in only):
             continue
         run = getattr(importlib.import_module(f"tests.study.{path.stem}"), "run", None)
         if run is not None:
@@ -95,9 +95,7 @@ def studies() -> list[tuple[str, Callable[[list[str]], None]]]:
 def main(only: Sequence[str] = ()) -> None:
     """Run all, or only those named, and write the page; the others keep their sections."""
     unit = yardstick()
-    for name, run in studies():
-        if only and name not in only:
-            continue
+    for name, run in studies(only):
         engine, start = engine_hash(name), time.perf_counter()
         lines: list[str] = []
         run(lines)
