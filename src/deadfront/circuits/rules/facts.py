@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from functools import cached_property, lru_cache
+from typing import Any, TypeVar
 
 from deadfront.circuits.rules.runs.case import RunCase
 from deadfront.codebook.book import Codebook

@@ -56,6 +56,10 @@ class Place:
 
 def places(facts: Facts) -> tuple[Place, ...]:
     """All of them, from the street to the last panel."""
+    return facts.once(_places)
+
+
+def _places(facts: Facts) -> tuple[Place, ...]:
     found = (*_meters(facts), *_outside(facts), *_panels(facts), *_structures(facts))
     return _with_jumper(facts, found)
 

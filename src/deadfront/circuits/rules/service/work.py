@@ -38,6 +38,10 @@ def farthest(*reaches: Reach) -> Reach:
 
 def service_panels(facts: Facts) -> tuple[Panel, ...]:
     """Panels that the service feeds; the only panel of the house where nothing says what feeds it."""
+    return facts.once(_service_panels)
+
+
+def _service_panels(facts: Facts) -> tuple[Panel, ...]:
     panels = tuple(each for each in facts.at.house.panels if each.structure is None)
     used = tuple(each for each in panels if each.fed_by is None and each.service_equipment == "yes")
     fed = tuple(each for each in panels if each.fed_by == "service" or each in used)
@@ -46,6 +50,10 @@ def service_panels(facts: Facts) -> tuple[Panel, ...]:
 
 def service_work(facts: Facts) -> ServiceWork:
     """What the work does with the service; in a new dwelling all of it is new."""
+    return facts.once(_service_work)
+
+
+def _service_work(facts: Facts) -> ServiceWork:
     if facts.existing is False:
         return ServiceWork(*(Reach.NEW,) * 5)
     fields = facts.at.set_fields.get("service", frozenset())
