@@ -157,6 +157,25 @@ def test_an_untouched_old_panel_is_left_alone() -> None:
     assert not [each for each in checks if each.id.startswith("fault.")]
 
 
+def test_a_rating_that_no_list_has_tells_nothing_usual() -> None:
+    house = breaker_house(10, transformer={"kva": 51})
+    assert worked(house) == ()
+    found = [each for each in answered(house, ("b-one",)).checks if each.id == "fault.available"]
+    assert {m.path.rpartition(".")[2] for m in found[0].missing} == {"fault_current_ka", "impedance_percent"}
+
+
+def test_the_plates_ratio_is_only_the_least_the_letters_may_be() -> None:
+    """The utility's primary is reactance: with the letter, the range goes from the plate's X/R to pure reactance."""
+    utility = {"fault_current_ka": 10, "fault_at": "transformer"}
+    known = at(service_house(utility=utility, transformer={"x_over_r": "1.5"})).line_to_line
+    free = at(service_house(utility=utility)).line_to_line
+    z, leg = 240 / 10000, 0.06 * complex(0.1, 0.041)
+    r = z / (1 + 1.5**2) ** 0.5
+    by_plate = 240 / abs(complex(r, 1.5 * r) + 2 * leg)
+    assert known is not None and free is not None and known.value.high == free.value.high
+    assert float(known.value.low) <= by_plate <= float(known.value.high or 0)
+
+
 # --- verdicts -------------------------------------------------------------------------------------------------------
 def test_verdicts_of_a_branch_breaker() -> None:
     """50 kVA, 35 ft: 9.9 kA leg to leg at the low end of impedance (independent: the nodal solver)."""

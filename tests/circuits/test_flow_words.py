@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from deadfront.codebook import EDITIONS, open_book
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.formula import formula
 from deadfront.job.things import House
@@ -117,3 +118,17 @@ def test_no_two_lines_of_one_answer_share_an_id_and_differ() -> None:
         for step in steps_of(house):
             other = seen.setdefault(step.id, step)
             assert other.value == step.value and other.op == step.op, step.id
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+def test_every_edition_answers_every_house(edition: str) -> None:
+    """Every fault, drop and graph check cites the edition it was asked for, or a standard that is no code book."""
+    book = open_book(edition)
+    for house in houses():
+        checks = [each for each in answered(house, everything(house), book).checks if each.id.startswith(MINE)]
+        assert checks
+        for check in checks:
+            assert check.cites and all(cite.edition in (edition, "") for cite in check.cites), check.id
+            assert check.remedy is not None or not check.is_finding, check.id
+            if check.outcome.name == "CANNOT_TELL":
+                assert check.missing, (check.id, check.say)

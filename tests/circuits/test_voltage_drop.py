@@ -173,3 +173,24 @@ def test_swapped_legs_change_nothing() -> None:
         assert found.all_along is not None
         both.append((found.here.value, found.all_along.value))
     assert both[0] == both[1]
+
+
+def test_a_circuit_whose_drop_cannot_begin_says_what_it_waits_for() -> None:
+    built = service_house(circuits=[{"id": "c-one"}])
+    told = check_of(answered(built, new=("c-one",)), "circuit.voltage_drop")
+    assert told.outcome is Outcome.CANNOT_TELL and told.severity is Severity.NOTE
+    assert {m.path for m in told.missing} >= {"w-new/c-one.breaker", "w-new/c-one.cable.length_ft"}
+    bare = built.model_copy(update={"service": built.service.model_copy(update={"system": None})})
+    told = check_of(answered(bare, new=("c-one",)), "circuit.voltage_drop")
+    assert "before/service.system" in {m.path for m in told.missing}
+
+
+def test_an_untouched_circuit_gets_its_figure_and_no_check() -> None:
+    cable = {"type": "NM-B", "size": "14", "metal": "copper", "length_ft": 400}
+    built = service_house(
+        breakers=[{"id": "b-one", "panel": "p-main", "spaces": [1], "rating_a": 15, "poles": 1}],
+        circuits=[{"id": "c-one", "breaker": "b-one", "cable": cable}],
+    )
+    result = answered(built)
+    assert drop_of(result).here.value.low > 10
+    assert not [each for each in result.checks if each.id == "circuit.voltage_drop"]

@@ -92,7 +92,7 @@ class FaultPoint:
     """Available fault current at one place.
 
     Args:
-        of: "transformer", "service", or the id of a panel.
+        of: "transformer", "service point" (end of the utility's conductors), "service", or the id of a panel.
         name: What the place is called.
         line_to_line: Leg to leg [A]; None where nothing is known.
         line_to_neutral: Leg to neutral [A].

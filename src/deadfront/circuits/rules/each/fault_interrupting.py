@@ -147,10 +147,15 @@ def _verdict(
     return Check(
         "fault.interrupting", device.thing, outcome, Severity.DANGER,
         said(f"check.fault.interrupting.{said_as or outcome.name.lower()}", thing=device.name,
-             available=available.value, rating=device.rating_ka, series=device.series_ka or 0),
+             available=_shown(available, outcome), rating=device.rating_ka, series=device.series_ka or 0),
         device.reach, available, missing, tuple(device.book.rule(each).cite for each in rules),
         _remedy(device.book, available),
     )  # fmt: skip
+
+
+def _shown(available: Step, outcome: Outcome) -> object:
+    """What is told of the available current: its upper end where the rating is enough for it, else the range."""
+    return available.value.high if outcome is Outcome.MEETS else available.value
 
 
 def _remedy(book: Codebook, available: Step) -> Msg:
@@ -177,7 +182,8 @@ def _panel(facts: Facts, panel: Panel, place: FaultPoint) -> Iterator[Check]:
         "fault.panel_rating", panel.id, outcome,
         Severity.CORRECT if outcome is Outcome.CANNOT_TELL else Severity.DANGER,
         said(f"check.fault.panel_rating.{outcome.name.lower()}", thing=name,
-             available=available.value if available is not None else UNKNOWN, rating=panel.sccr_ka or UNKNOWN),
+             available=_shown(available, outcome) if available is not None else UNKNOWN,
+             rating=panel.sccr_ka or UNKNOWN),
         reach, available, (*facts.missing(panel, "sccr_ka"), *waits), tuple(cites),
         said("remedy.fault.panel_rating"),
     )  # fmt: skip

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.flows.source import source_case
+from deadfront.job.panel_things import Panel
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
 from deadfront.worksheet.missing import Missing
@@ -37,12 +38,16 @@ def checks(facts: Facts) -> Iterator[Check]:
 
 
 def _missing(facts: Facts) -> Iterator[Missing]:
+    """Letter or, where the transformer's rating is known and tells nothing usual, its impedance."""
     service = facts.at.house.service
     if service.system is None:
         yield Missing("before/service.system", said("todo.service.system"), said("todo.how.service.system"))
     if source_case(facts.book, service.system or "", service.utility).letter_ka is None:
         yield Missing("before/service.utility.fault_current_ka", said("todo.service.fault_current_ka"),
                       said("todo.how.service.fault_current_ka"))  # fmt: skip
+    if service.utility.transformer.kva is not None:
+        yield Missing("before/service.utility.transformer.impedance_percent", said("todo.service.impedance_percent"),
+                      said("todo.how.service.impedance_percent"))  # fmt: skip
 
 
 def _unreached(facts: Facts, reach: Reach) -> Iterator[Check]:
@@ -53,5 +58,12 @@ def _unreached(facts: Facts, reach: Reach) -> Iterator[Check]:
         if panel.id not in places and facts.reach_of(panel, *inside) in TOUCHED:
             yield Check("fault.available", panel.id, Outcome.CANNOT_TELL, Severity.CORRECT,
                         said("check.fault_source.unreached", thing=facts.name_of(panel, "thing.by_id")), reach, None,
-                        facts.missing(panel, "fed_by"), (facts.cite("interrupting_rating"),),
+                        (_feed(facts, panel),), (facts.cite("interrupting_rating"),),
                         said("remedy.fault.available_unreached"))  # fmt: skip
+
+
+def _feed(facts: Facts, panel: Panel) -> Missing:
+    """What feeds a panel, as a fact to find out: also where what is on file leads nowhere."""
+    name = facts.name_of(panel, "thing.by_id")
+    return Missing(facts.at.path(panel, "fed_by"), said("todo.circuits.fed_by", thing=name),
+                   said("todo.how.circuits.fed_by"))  # fmt: skip

@@ -12,6 +12,7 @@ from deadfront.job.panel_things import Circuit, Panel
 from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN, point
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity, at_most
+from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
 IDS = ("circuit.voltage_drop",)
@@ -29,6 +30,33 @@ def checks(facts: Facts) -> Iterator[Check]:
         if reach in TOUCHED:
             name, is_branch = facts.name_of(thing, "thing.by_id"), isinstance(thing, Circuit)
             yield _check(facts.book, thing.id, name, is_branch, drop.here, drop.all_along, reach)
+    yield from _unworked(facts)
+
+
+def _unworked(facts: Facts) -> Iterator[Check]:
+    """Circuits and feeders that the work touches and whose drop cannot even be begun, with what that waits for."""
+    worked = {each.of for each in facts.drops}
+    for circuit in facts.at.house.circuits:
+        breaker = facts.breaker_of(circuit)
+        reach = facts.reach_of(circuit, breaker)
+        if circuit.id not in worked and reach in TOUCHED:
+            missing = (*facts.missing(circuit, "breaker", "cable.length_ft", "cable.size"),
+                       *(facts.missing(breaker, "rating_a", "poles") if breaker is not None else ()))  # fmt: skip
+            yield _cannot_begin(facts, circuit, reach, missing)
+    for panel in facts.at.house.panels:
+        reach = facts.reach_of(panel)
+        if panel.id not in worked and reach in TOUCHED and panel.fed_by not in (None, "service"):
+            yield _cannot_begin(facts, panel, reach, facts.missing(panel, "feeder.length_ft", "feeder.size"))
+
+
+def _cannot_begin(facts: Facts, thing: Circuit | Panel, reach: Reach, missing: tuple[Missing, ...]) -> Check:
+    if facts.at.house.service.system is None:
+        system = Missing("before/service.system", said("todo.service.system"), said("todo.how.service.system"))
+        missing = (system, *missing)
+    rule = "voltage_drop" if isinstance(thing, Circuit) else "voltage_drop_feeder"
+    return Check("circuit.voltage_drop", thing.id, Outcome.CANNOT_TELL, Severity.NOTE,
+                 said("check.circuit.voltage_drop.not_begun", thing=facts.name_of(thing, "thing.by_id")), reach, None,
+                 missing, (facts.cite(rule),), said("remedy.circuit.voltage_drop_facts"))  # fmt: skip
 
 
 @lru_cache(maxsize=4096)

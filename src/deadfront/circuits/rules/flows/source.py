@@ -51,7 +51,15 @@ class SourceCase:
     @property
     def known(self) -> bool:
         """True where anything is known that a fault current can be worked from."""
-        return self.by_letter or (self.kva is not None and (self.split or self.impedance_percent is not None))
+        return self.by_letter or (self.kva is not None and (self.impedance_percent is not None or self.usual))
+
+    @property
+    def usual(self) -> bool:
+        """True where the rating alone tells a usual impedance: a listed single-phase transformer."""
+        try:
+            return self.split and self.kva is not None and bool(transformer_band(self.book, self.kva))
+        except OutOfTable:
+            return False
 
 
 def source_case(book: Codebook, system: str, utility: Utility) -> SourceCase:
@@ -145,11 +153,13 @@ def _by_letter(case: SourceCase, loop: Loop) -> Behind:
                         missing=current.missing)  # fmt: skip
     else:
         whole = build.quotient(f"fault/source/{loop}", name, volts(case, loop), current, unit="ohm")
-    ratio = None
-    if case.x_over_r is not None and (loop == "line_to_line" or not case.split):
-        ratio = build.fact("fault/x_over_r", "flow.x_over_r", case.x_over_r, "", f"{_PATH}.transformer.x_over_r",
-                           inline=True)  # fmt: skip
-    return Behind(whole, _ways(f"fault/source/{loop}", whole, (ratio,)))
+    ident = f"fault/source/{loop}"
+    if case.x_over_r is None or (loop == "line_to_neutral" and case.split):
+        return Behind(whole, _ways(ident, whole, (None,)))
+    ratio = build.fact("fault/x_over_r", "flow.x_over_r", case.x_over_r, "", f"{_PATH}.transformer.x_over_r",
+                       inline=True)  # fmt: skip
+    none = constant("fault/none", "flow.nothing", 0, "ohm")  # the primary adds reactance that the plate does not know
+    return Behind(whole, (*_ways(ident, whole, (ratio,)), (none, whole)))
 
 
 # --- by transformer -------------------------------------------------------------------------------------------------
@@ -160,12 +170,7 @@ def _percent(case: SourceCase) -> Step:
         return build.fact("fault/impedance", name, case.impedance_percent, "%", path, inline=True)
     missing = _transformer_missing("impedance_percent")
     assert case.kva is not None  # words-ok: `known` says so
-    try:
-        band = transformer_band(case.book, case.kva)
-    except OutOfTable as error:
-        lacks = Missing(path, error.msg, missing.how)
-        low = constant("fault/impedance/none", "flow.nothing", Decimal("0.000001"), "%")
-        return build.between_cases("fault/impedance", name, low, None, unit="%", missing=(lacks,))
+    band = transformer_band(case.book, case.kva)
     ends = [build.lookup(f"fault/impedance/{which}", name, found.value, "%", found.cite,
                          table="transformer_impedance", row=found.row)
             for which, found in (("low", band.impedance_low), ("high", band.impedance_high))]  # fmt: skip
