@@ -8,7 +8,7 @@ from functools import lru_cache
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.flows.drop_steps import BREAKER_80
 from deadfront.codebook.book import Codebook
-from deadfront.job.panel_things import Circuit, Panel
+from deadfront.job.panel_things import Cable, Circuit, Panel
 from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN, point
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity, at_most
@@ -40,13 +40,36 @@ def _unworked(facts: Facts) -> Iterator[Check]:
         breaker = facts.breaker_of(circuit)
         reach = facts.reach_of(circuit, breaker)
         if circuit.id not in worked and reach in TOUCHED:
-            missing = (*facts.missing(circuit, "breaker", "cable.length_ft", "cable.size"),
-                       *(facts.missing(breaker, "rating_a", "poles") if breaker is not None else ()))  # fmt: skip
+            ahead = facts.missing(breaker, "rating_a", "poles") if breaker is not None else ()
+            gone = () if breaker is not None else (_fact(facts, circuit, "breaker", "breaker"),)
+            missing = (*_run(facts, circuit, "cable", circuit.cable), *gone, *ahead)
             yield _cannot_begin(facts, circuit, reach, missing)
     for panel in facts.at.house.panels:
         reach = facts.reach_of(panel)
         if panel.id not in worked and reach in TOUCHED and panel.fed_by not in (None, "service"):
-            yield _cannot_begin(facts, panel, reach, facts.missing(panel, "feeder.length_ft", "feeder.size"))
+            missing = tuple(_run(facts, panel, "feeder", panel.feeder))
+            yield _cannot_begin(facts, panel, reach, missing or tuple(_feed(facts, panel)))
+
+
+def _run(facts: Facts, thing: Circuit | Panel, field: str, cable: Cable) -> Iterator[Missing]:
+    """Length (zero is none) and size of a run, where they are not known."""
+    for name, known in (("length_ft", cable.length_ft), ("size", cable.size)):
+        if not known:
+            yield _fact(facts, thing, f"{field}.{name}", name)
+
+
+def _feed(facts: Facts, panel: Panel) -> Iterator[Missing]:
+    """What feeds a panel and the rating of that breaker, where its length and size are known and no load is."""
+    breaker = facts.breakers.get(panel.fed_by or "")
+    if breaker is None or panel.id not in facts.graph.feeds:
+        yield _fact(facts, panel, "fed_by", "fed_by")
+    else:
+        yield from facts.missing(breaker, "rating_a")
+
+
+def _fact(facts: Facts, thing: Circuit | Panel, path: str, name: str) -> Missing:
+    what = said(f"todo.circuits.{name}", thing=facts.name_of(thing, "thing.by_id"))
+    return Missing(facts.at.path(thing, path), what, said(f"todo.how.circuits.{name}"))
 
 
 def _cannot_begin(facts: Facts, thing: Circuit | Panel, reach: Reach, missing: tuple[Missing, ...]) -> Check:
