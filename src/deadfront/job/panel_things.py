@@ -13,6 +13,7 @@ from deadfront.job.thing import (
     Known,
     Metal,
     Model,
+    Name,
     Positive,
     Size,
     Text,
@@ -70,6 +71,21 @@ class Panel(Thing):
     spaces: Annotated[int, Field(ge=1, le=84)] | None = None
     circuits_max: Annotated[int, Field(ge=1, le=84)] | None = None
     main_at: Literal["top", "bottom", "center", "none"] | None = None
+    numbering: Literal["odd left", "down"] | None = Field(
+        None, description="odd left: 1 and 2 in the first row; down: the left column, then the right; left out: odd left"
+    )
+    legs: Annotated[tuple[Literal["L1", "L2", "L3"], ...], Field(max_length=84)] = Field(
+        (), description="Leg of each row from the top, repeated down the panel; left out: the legs take turns"
+    )
+    half_spaces: tuple[Annotated[int, Field(ge=1, le=84)], ...] = Field(
+        (), description="Spaces that take half-size breakers, by the label; left out: not known"
+    )
+    controllable_spaces: tuple[Annotated[int, Field(ge=1, le=84)], ...] = Field(
+        (), description="Spaces that take controllable breakers; left out: not known"
+    )
+    reserved: tuple[Annotated[int, Field(ge=1, le=84)], ...] = Field(
+        (), description="Spaces kept for the breaker of a source"
+    )
     place: Text | None = None
     location: Literal["basement", "garage", "hallway", "utility room", "outdoors", "kitchen", "bathroom",
                       "clothes closet", "over steps", "other"] | None = None  # fmt: skip
@@ -111,6 +127,8 @@ class Breaker(Thing):
     role: Literal["branch", "main", "feeder", "source"] = "branch"
     controllable: bool | None = None
     tied_with: Id | None = None
+    fixed: bool | None = Field(None, description="Stays where it is: short conductors, the owner's wish")
+    group: Name | None = Field(None, description="Breakers with the same word stay near each other in the panel")
     interrupting_ka: Positive | None = Field(None, description="Interrupting rating marked on it [kA]")
     listed_for_panel: bool | None = Field(None, description="Of a type that the panel's label names")
     conductors_on_it: Count | None = Field(None, description="Conductors under one terminal of it")

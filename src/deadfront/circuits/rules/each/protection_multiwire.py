@@ -71,7 +71,7 @@ def _disconnect(facts: Facts, shared: Shared, reach: Reach) -> Check:
         if breaker is None:
             lacking += facts.missing(circuit, "breaker")
         else:
-            lacking += facts.missing(breaker, "opens_with_partner")
+            lacking += facts.missing(breaker, "poles", "opens_with_partner")
     met = open_together(shared)
     return _made(facts, "protection.multiwire", shared, reach, met, lacking, "multiwire_disconnect")
 

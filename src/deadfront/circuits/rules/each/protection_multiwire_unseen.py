@@ -8,6 +8,7 @@ from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.job.panel_things import Circuit
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Severity
+from deadfront.worksheet.missing import Missing
 
 IDS = ("protection.multiwire_unseen",)
 THREE_WIRES = 3
@@ -30,7 +31,9 @@ def _check(facts: Facts, circuit: Circuit, outcome: Outcome, word: str) -> Check
     severity = Severity.CORRECT if reach in TOUCHED else Severity.NOTE
     say = said(f"check.protection.multiwire_unseen.{outcome.name.lower()}{word}",
                name=facts.name_of(circuit, "thing.by_id"))  # fmt: skip
-    missing = facts.missing(circuit, "neutral_alone") if outcome is Outcome.CANNOT_TELL else ()
+    missing: tuple[Missing, ...] = ()
+    if outcome is Outcome.CANNOT_TELL:
+        missing = facts.missing(circuit, "neutral_alone") or facts.missing(circuit, "shares_neutral_with")
     remedy = said("remedy.protection.multiwire_unseen")
     return Check("protection.multiwire_unseen", circuit.id, outcome, severity, say, reach, None, missing,
                  (facts.cite("multiwire_circuits"),), remedy)  # fmt: skip

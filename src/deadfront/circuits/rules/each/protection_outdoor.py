@@ -62,6 +62,8 @@ def _check(
     lacking: tuple[Missing, ...] = ()
     if outcome is Outcome.CANNOT_TELL:
         parts = (place, rating, excepted) if asked is None else ()
+        if circuit is None:
+            means = Told(None, facts.missing(load if load is not None else outlet, "circuit"))  # type: ignore[arg-type]
         lacking = distinct(m for each in (*parts, means) if each.truth is None for m in each.lacking)
     thing: Thing = load if load is not None else outlet  # type: ignore[assignment]  # one of them is given
     say = _say(facts, outcome, facts.name_of(thing, "thing.by_id"), excepted.truth, cause)

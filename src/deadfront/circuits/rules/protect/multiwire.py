@@ -85,6 +85,8 @@ def open_together(shared: Shared) -> Truth:
     if None in breakers:
         return None
     known = tuple(each for each in breakers if each is not None)
+    if all(each.opens_with_partner for each in known):
+        return True
     ids = {each.id for each in known}
     if len(ids) == 1:
         return None if known[0].poles is None else known[0].poles == len(shared.circuits)
