@@ -39,6 +39,8 @@ def by_chance(model: type[BaseModel], chance: random.Random, share: float = 0.6,
 def _value(name: str, field: FieldInfo, chance: random.Random) -> Any:
     if "size" in name and name != "trade_size":
         return chance.choice(SIZES[4:])
+    if get_origin(field.annotation) is tuple or any(get_origin(kind) is tuple for kind in get_args(field.annotation)):
+        return None
     kinds = get_args(field.annotation) or (field.annotation,)
     for kind in kinds:
         if get_origin(kind) is Literal:
