@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from deadfront.job.thing import Id, Key, Model, Name, Text
+from deadfront.job.thing import Amount, Id, Key, Model, Name, Percent, Text
 from deadfront.job.things import Collections, House
 
 FORMAT: Literal[1] = 1
@@ -52,11 +52,27 @@ class WorkStep(Model):
     set: dict[str, dict[str, Any]] = Field(default_factory=dict)
 
 
+class PanelLoads(Model):
+    """What flows in the circuits of the panels at one time: a summer day, a winter night, on the house's own source."""
+
+    name: Name
+    percent: Annotated[dict[Key, Percent], Field(max_length=60)] = Field(
+        default_factory=dict, description="Percent of its load that a kind of load draws then; left out: all of it"
+    )
+    currents_a: Annotated[dict[Id, Amount], Field(max_length=200)] = Field(
+        default_factory=dict, description="Current of a circuit then, by its id [A]; it goes before the percents"
+    )
+    others: Literal["as loaded", "off"] = Field("as loaded", description="Circuits that are not named in currents_a")
+
+
 class Choices(Model):
     """What the electrician chose where the code leaves a choice."""
 
     rely_on: Key | None = Field(None, description="Method the load answer relies on")
     readings: dict[Key, Key] = Field(default_factory=dict, description="Reading of a disputed rule, by subject")
+    panel_loads: Annotated[tuple[PanelLoads, ...], Field(max_length=8)] = Field(
+        (), description="Times at which the legs of the panels are held against each other; left out: all loads on"
+    )
 
 
 class Origin(Model):
