@@ -6,15 +6,17 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.arc_fault import given, listed_rooms, rooms_ask, rooms_of, work_asks
+from deadfront.circuits.rules.protect.kept import Kept, touched_circuits
 from deadfront.circuits.rules.protect.tell import WORD, all_of, distinct, left_out, room_words, verdict
-from deadfront.circuits.rules.protect.work import REACH, Wiring, wiring
-from deadfront.job.panel_things import Breaker, Circuit
+from deadfront.circuits.rules.protect.work import REACH, Wiring
+from deadfront.job.panel_things import Circuit
 from deadfront.msg import Msg, said
 from deadfront.worksheet import build
 from deadfront.worksheet.check import Check, Outcome, Severity
 from deadfront.worksheet.step import Step
 
 IDS = ("protection.arc_fault",)
+KEPT = Kept()
 
 
 def checks(facts: Facts) -> Iterator[Check]:
@@ -22,14 +24,14 @@ def checks(facts: Facts) -> Iterator[Check]:
     for ident, say in left_out(facts.book, IDS[0], "arc_fault_rooms"):
         yield Check(ident, "", Outcome.NOT_APPLICABLE, Severity.NOTE, say)
         return
-    for circuit in facts.at.house.circuits:
-        breaker = facts.breaker_of(circuit)
-        work = wiring(facts, circuit, breaker)
-        if work in ("new", "rewired", "extended"):
-            yield _check(facts, circuit, breaker, work)
+    for circuit, work, key in touched_circuits(facts):
+        check = KEPT.of(key, lambda circuit=circuit, work=work: _check(facts, circuit, work))  # type: ignore[misc]
+        if check is not None:
+            yield check
 
 
-def _check(facts: Facts, circuit: Circuit, breaker: Breaker | None, work: Wiring) -> Check:
+def _check(facts: Facts, circuit: Circuit, work: Wiring) -> Check:
+    breaker = facts.breaker_of(circuit)
     place, touched = rooms_ask(facts, circuit, breaker), work_asks(facts, circuit, work)
     asked = all_of((place.truth, touched.truth))
     means = given(facts, circuit, breaker, work)

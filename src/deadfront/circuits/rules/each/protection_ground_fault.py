@@ -6,14 +6,17 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.ground_fault import Judged, extension, judged_outlet, new_circuit
+from deadfront.circuits.rules.protect.kept import Kept, touched_circuits
 from deadfront.circuits.rules.protect.points import point_of
 from deadfront.circuits.rules.protect.tell import WORD, distinct, left_out, worst
-from deadfront.circuits.rules.protect.work import REACH, wiring
+from deadfront.circuits.rules.protect.work import REACH, Wiring
+from deadfront.job.panel_things import Circuit
 from deadfront.job.thing import Thing
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
 
 IDS = ("protection.ground_fault",)
+KEPT = Kept()
 
 
 def checks(facts: Facts) -> Iterator[Check]:
@@ -21,21 +24,21 @@ def checks(facts: Facts) -> Iterator[Check]:
     for ident, say in left_out(facts.book, IDS[0], "ground_fault_receptacles"):
         yield Check(ident, "", Outcome.NOT_APPLICABLE, Severity.NOTE, say)
         return
-    for circuit in facts.at.house.circuits:
-        breaker = facts.breaker_of(circuit)
-        work = wiring(facts, circuit, breaker)
-        if work in ("new", "rewired"):
-            found = tuple(new_circuit(facts, circuit, breaker))
-        elif work == "extended":
-            found = tuple(extension(facts, circuit, breaker))
-        else:
-            continue
-        if found:
-            yield _check(facts, circuit, found, REACH[work])
+    for circuit, work, key in touched_circuits(facts):
+        check = KEPT.of(key, lambda circuit=circuit, work=work: _of_circuit(facts, circuit, work))  # type: ignore[misc]
+        if check is not None:
+            yield check
     for outlet in facts.at.house.outlets:
         if outlet.circuit not in facts.circuits and facts.at.tag(outlet.id) == "N":
             point = point_of(outlet, None, None)
             yield _check(facts, outlet, (judged_outlet(facts, None, None, outlet, point),), Reach.NEW)
+
+
+def _of_circuit(facts: Facts, circuit: Circuit, work: Wiring) -> Check | None:
+    """All outlets of a new circuit, or those that the work adds; None where it adds none."""
+    judge = extension if work == "extended" else new_circuit
+    found = tuple(judge(facts, circuit, facts.breaker_of(circuit)))
+    return _check(facts, circuit, found, REACH[work]) if found else None
 
 
 def _check(facts: Facts, thing: Thing, found: tuple[Judged, ...], reach: Reach) -> Check:

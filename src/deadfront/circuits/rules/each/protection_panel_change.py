@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.arc_fault import KIND, rooms_ask
 from deadfront.circuits.rules.protect.tell import WORD, gives
-from deadfront.circuits.rules.protect.work import wiring
+from deadfront.circuits.rules.protect.work import wirings
 from deadfront.job.panel_things import Circuit, Panel
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
@@ -19,9 +19,12 @@ IDS = ("protection.panel_change",)
 def checks(facts: Facts) -> Iterator[Check]:
     """One check for each panel with circuits that are only moved to a new breaker or panel."""
     moved: dict[str, list[Circuit]] = {}
+    works = facts.once(wirings)
     for circuit in facts.at.house.circuits:
+        if works[circuit.id] != "moved":
+            continue
         breaker = facts.breaker_of(circuit)
-        if wiring(facts, circuit, breaker) != "moved" or gives(breaker, KIND):
+        if gives(breaker, KIND):
             continue
         if rooms_ask(facts, circuit, breaker).truth is not False:
             panel = facts.panel_of(breaker)

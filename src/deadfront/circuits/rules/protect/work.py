@@ -72,6 +72,11 @@ def wiring(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> Wiring:
     return "moved" if touched else "existing"
 
 
+def wirings(facts: Facts) -> dict[str, Wiring]:
+    """What the work does with the wiring of every circuit, by its id."""
+    return {each.id: wiring(facts, each, facts.breaker_of(each)) for each in facts.at.house.circuits}
+
+
 def _panel_moved(facts: Facts, breaker: Breaker) -> bool:
     """Whether the work puts the panel of a breaker elsewhere, or puts in another."""
     panel = facts.panel_of(breaker)
