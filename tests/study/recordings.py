@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict
 from pathlib import Path
+from typing import Any
 
 from tests.bench.recordings import ESPI_MB, FIVE_GB, apart, write_feed
 from tests.recordings.mutate import Tally, trials
@@ -49,21 +50,50 @@ def damaged(files: int, kept: Path | None = None) -> Tally:
         for task, tally in zip(left, pool.map(_trials, left), strict=True):
             done[task] = tally
             if kept is not None:
-                kept.parent.mkdir(parents=True, exist_ok=True)
-                with kept.open("a", encoding="utf-8") as file:
-                    file.write(json.dumps({"engine": engine, "task": task, **asdict(tally)}) + "\n")
+                _keep(kept, {"engine": engine, "task": task, **asdict(tally)})
     return _added(done[task] for task in tasks)
 
 
+def _lines(kept: Path | None, engine: str) -> list[dict[str, Any]]:
+    """What runs of the same engine have kept."""
+    lines = kept.read_text(encoding="utf-8").splitlines() if kept is not None and kept.exists() else []
+    return [found for line in lines if (found := json.loads(line))["engine"] == engine]
+
+
 def _done(kept: Path, engine: str) -> dict[tuple[int, int], Tally]:
-    """What a run of the same engine has done already."""
-    lines = kept.read_text(encoding="utf-8").splitlines() if kept.exists() else []
-    found = (json.loads(line) for line in lines)
+    """The tasks that are done already."""
     return {
         (each["task"][0], each["task"][1]): Tally(each["read"], each["refused"], each["wrong"])
-        for each in found
-        if each["engine"] == engine
+        for each in _lines(kept, engine)
+        if "task" in each
     }
+
+
+def _keep(kept: Path, line: dict[str, Any]) -> None:
+    kept.parent.mkdir(parents=True, exist_ok=True)
+    with kept.open("a", encoding="utf-8") as file:
+        file.write(json.dumps(line) + "\n")
+
+
+def fed(size: int, kept: Path | None = None) -> dict[str, float] | None:
+    """A feed of that size streamed in a process of its own: bytes, readings, most memory [MB], seconds.
+
+    Returns:
+        None where the disk has too little room.
+    """
+    engine = engine_hash("recordings")
+    for each in _lines(kept, engine):
+        if each.get("feed", {}).get("asked") == size:
+            return dict(each["feed"])
+    with tempfile.TemporaryDirectory() as folder:
+        if shutil.disk_usage(folder).free < SPARE * size:
+            return None
+        path = Path(folder) / "feed.xml"
+        count = write_feed(path, size)
+        told = {"asked": size, "bytes": path.stat().st_size, "written": count, **apart("espi", path)}
+    if kept is not None:
+        _keep(kept, {"engine": engine, "feed": told})
+    return told
 
 
 def _added(tallies: Iterable[Tally]) -> Tally:
@@ -74,27 +104,38 @@ def _added(tallies: Iterable[Tally]) -> Tally:
     return Tally(sum(each.read for each in every), refused, [one for each in every for one in each.wrong])
 
 
+def done_so_far() -> int:
+    """How many damaged files runs of this engine have done, of those that follow each other from the first."""
+    done, files = _done(KEPT, engine_hash("recordings")), 0
+    while (min(PER_TASK, FILES - files), FIRST_SEED + files // PER_TASK) in done and files < FILES:
+        files += PER_TASK
+    return files
+
+
 def run(out: list[str], files: int = FILES, feed_bytes: int = FIVE_GB) -> None:
     """Append the section on recordings; stops at the first damaged file that broke the law."""
-    tally = damaged(files, KEPT if files == FILES else None)
+    kept = KEPT if feed_bytes == FIVE_GB else None
+    tally = damaged(files, kept)
     assert not tally.wrong, "\n".join(tally.wrong[:5])
     read, refused = tally.read, Counter(tally.refused)
     assert read + refused.total() == files
     out += [
         "## Recordings", "",
         f"{files:,} damaged small files (CSV of eight kinds, ESPI): {read:,} read to figures, each with its mark;",
-        f"{refused.total():,} refused with a reason; no other end.", "",
-        "| reason | files |", "|---|---|",
-        *(f"| {key} | {count:,} |" for key, count in refused.most_common()),
-        "",
+        f"{refused.total():,} refused with a reason; no other end.",
     ]  # fmt: skip
-    with tempfile.TemporaryDirectory() as folder:
-        if shutil.disk_usage(folder).free < SPARE * feed_bytes:
-            out.append(f"The feed of {feed_bytes / 1e9:.1f} GB was not tried: the disk has too little room.")
-            return
-        path = Path(folder) / "feed.xml"
-        count = write_feed(path, feed_bytes)
-        told = apart("espi", path)
-    assert told["readings"] == count
+    if files < FILES:
+        out.append(
+            f"The full count is {FILES:,}; the run was stopped, and `python -m tests.study.run recordings` goes on."
+        )
+    out += ["", "| reason | files |", "|---|---|", *(f"| {key} | {count:,} |" for key, count in refused.most_common())]
+    told = fed(feed_bytes, kept)
+    out.append("")
+    if told is None:
+        out.append(f"The feed of {feed_bytes / 1e9:.1f} GB was not tried: the disk has too little room.")
+        return
+    assert told["readings"] == told["written"]
     assert told["mb"] < ESPI_MB
-    out.append(f"An ESPI feed of {feed_bytes / 1e9:.1f} GB, {count:,} readings: streamed in {told['mb']:.0f} MB.")
+    out.append(
+        f"An ESPI feed of {told['bytes'] / 1e9:.1f} GB, {told['written']:,} readings: streamed in {told['mb']:.0f} MB."
+    )
