@@ -1,4 +1,4 @@
-"""Every fact that any answer waits for has a field on the survey, and filling that field ends the wait for it."""
+"""Every fact that any answer waits for has a field, on the survey or the site list; filling it ends the wait for it."""
 
 from __future__ import annotations
 
@@ -18,7 +18,9 @@ from deadfront.job.model import Added, Code, Head, Job, WorkStep
 from deadfront.job.read import read_job
 from deadfront.job.things import COLLECTIONS, EnergyManagement, House, Load, Service, Unit
 from deadfront.web.desk import AtJob
+from deadfront.web.entry.shapes import shape_of
 from deadfront.web.render import html
+from deadfront.web.site_page import site_page
 from deadfront.web.survey_page import survey_page
 from tests.laws.blanks import blank
 from tests.loads.from_case import job_of
@@ -85,10 +87,10 @@ def files() -> list[Job]:
     return [*whole, *bare]
 
 
-def page_of(pages: Pages, job: Job, at: AtJob) -> str:
-    """The survey of a job that stands in no library."""
+def page_of(job: Job, at: AtJob) -> tuple[str, str]:
+    """The survey and the site list of a job that stands in no library."""
     found = replace(at, opened=replace(at.opened, job=job, text=job.model_dump_json()))
-    return html(survey_page(found), at.catalog)
+    return html(survey_page(found), at.catalog), html(site_page(found), at.catalog)
 
 
 @pytest.mark.parametrize("jobs", [with_blanks, with_nothing, files], ids=lambda each: each.__name__)
@@ -98,13 +100,17 @@ def test_every_fact_waited_for_has_its_field(pages: Pages, jobs: Any) -> None:
     seen: Counter[str] = Counter()
     for job in jobs():
         paths = [item.missing.path for item in answer(job).assessment.to_find]
-        text = page_of(pages, job, at)
+        text, site = page_of(job, at)
         todo = text[text.index('id="todo"') : text.index('id="thing-service"')]
+        looked = [path for path in paths if ".seen." in path]
+        assert all(f'value="{path}"' in site for path in looked), "each question has its two answers on the site list"
+        paths = [path for path in paths if path not in looked]
         for path in paths:
             seen[path.rpartition(".")[2]] += 1
             assert re.search(rf'<(?:input|select)[^>]* id="{re.escape(path)}"', text), (path, job.job.code.edition)
             assert len(re.findall(rf' id="{re.escape(path)}"', text)) == 1, f"{path} stands once"
-        assert todo.count("<li>") == len(paths) == todo.count('class="to"') + todo.count('class="fact loose"')
+        lines = len(paths) + bool(looked)  # all questions of the site list are one line
+        assert todo.count("<li>") == lines == todo.count('class="to"') + todo.count('class="fact loose"')
     least = {"with_blanks": 6, "with_nothing": 14, "files": 6}[jobs.__name__]
     assert len(seen) >= least, seen
 
@@ -123,8 +129,20 @@ FILLS = {
     "set_point_a": "80", "floor_area_ft2": "1840", "size": "4/0 Al", "meters": "200 A", "system": "120/240 1ph 3w",
     "limit": "none", "terminals_c": "75", "metal": "aluminum", "nameplate_w": "5 kW", "volts": "240",
     "supplemental_w": "5 kW", "separate_units": "2", "small_appliance_circuits": "2", "laundry_circuits": "1",
-    "rating_a": "200", "bus_a": "200",
+    "rating_a": "20", "bus_a": "200", "type": "NM-B", "runs": "wall", "fault_current_ka": "8",
 }  # fmt: skip
+
+
+def fill(job: Job, path: str) -> str:
+    """Something that may be typed for a fact."""
+    name = path.rpartition(".")[2]
+    shape, options = shape_of(job, path)
+    known = name in FILLS and not (name == "size" and "service.conductors" not in path)
+    if known or shape == "yes_no":
+        return FILLS.get(name, "yes")
+    if shape in ("choice", "many"):
+        return "yes" if "yes" in options else options[len(options) // 2]
+    return {"quantity": "20", "whole": "2", "number": "2", "day": "2026-05-12", "wires": "2 x 12"}.get(shape, "yes")
 
 
 def test_typing_each_of_them_in_turn_ends_the_list(pages: Pages) -> None:
@@ -148,14 +166,14 @@ kind = "space_heat"
     (path := Path(pages.desk.library.path).parent / "bare.toml").write_text(text + extra, encoding="utf-8")
     pages.job = pages.desk.import_job(path).job_id
     done: list[str] = []
-    for _ in range(80):
-        found = answer(pages.desk.open_job(pages.job).job).assessment.to_find
+    for _ in range(250):
+        job = pages.desk.open_job(pages.job).job
+        found = answer(job).assessment.to_find
         left = [item.missing.path for item in found if item.missing.path not in ("before/complete.panels",)]
         if not left:
             break
         assert left[0] not in done, f"{left[0]} was typed and is still waited for"
-        name = left[0].rpartition(".")[2]
-        sent = pages.post("/facts", path=left[0], value=FILLS.get(name, "yes"))
+        sent = pages.post("/facts", path=left[0], value=fill(job, left[0]))
         assert sent.status_code == 200, (left[0], sent.text[:200])
         done.append(left[0])
     assert left == [] and len(done) > 15, done

@@ -153,7 +153,7 @@ def _row(step: Step, level: int, catalog: Catalog, origins: Mapping[str, Msg], r
         figure=catalog.range(step.value, step.unit),
         unit=numbers.unit_style(step.unit).say,
         level=level,
-        marks=tuple(marks),
+        marks=tuple(each for n, each in enumerate(marks) if each not in marks[:n]),
         unknown=bool(missing),
         sum=step.op == "sum",
     )

@@ -11,6 +11,7 @@ from deadfront.app.changes import StaleEdits
 from deadfront.errors import NotFound
 from deadfront.job.model import Job
 from deadfront.web.called import called, told
+from deadfront.web.circuits_page import circuits_page
 from deadfront.web.contexts import PastePart, StalePart
 from deadfront.web.desk import AtJob, NewIds
 from deadfront.web.entry import circuits, loads, rows
@@ -21,8 +22,10 @@ from deadfront.web.entry.work import elsewhere, work_edits
 from deadfront.web.load_page import load_page
 from deadfront.web.pieces import PastedRow, SideRow
 from deadfront.web.render import html
+from deadfront.web.site_page import site_page
 from deadfront.web.survey_page import survey_page
 from deadfront.web.tables import blank_row, columns_of, first_panel, kinds_said, works_of
+from deadfront.web.thing_page import thing_page
 from deadfront.web.views.typed import Form, field_of, number_of
 
 TABLES = ("units", "panels", "circuits", "loads", "sources")
@@ -41,6 +44,8 @@ def fact_edits_of(at: AtJob, form: Form) -> list[EditData]:
         BadEntry: not understood.
     """
     path, text = field_of(form, "path"), field_of(form, "value")
+    if field_of(form, "many") == "yes":
+        text = ", ".join(name.removeprefix("value.") for name in form if name.startswith("value."))
     if path.startswith("w-") and "/service." in path:
         step, edits = work_step(at.job, fresh(at)("w"), at.catalog.key("web.new_work"))
         named = path.partition("/")[0]
@@ -159,24 +164,25 @@ def made(at: AtJob, edits: Sequence[EditData], form: Form, *, table: str = "") -
 
 def parts(at: AtJob, form: Form, *, new_row: str = "") -> HTMLResponse:
     """The parts of the page that a change may touch: the line, the route, the slips, the answer."""
-    on_load = field_of(form, "page") == "load"
-    folds = frozenset(field_of(form, "folds").split())
-    context = load_page(at, folds) if on_load else survey_page(at)
+    on, _, ident = field_of(form, "page").partition(":")
+    path = field_of(form, "path") or field_of(form, "of")
+    ident = ident or path.partition("/")[2].partition(".")[0]
+    on_load = on == "load"
     work = "N" if on_load else "E"
     blank = blank_row(new_row, at, NewIds(at), work) if new_row else None
     columns = columns_of(new_row, at) if new_row else ()
-    return HTMLResponse(
-        html(
-            context,
-            at.catalog,
-            template="parts.html",
-            blank=blank,
-            columns=columns,
-            table=new_row,
-            works=works_of(at),
-            on=field_of(form, "page"),
-        )
-    )
+    context = page_shown(at, on, ident, frozenset(field_of(form, "folds").split()))
+    shown = {"blank": blank, "columns": columns, "table": new_row, "works": works_of(at), "on": on}
+    return HTMLResponse(html(context, at.catalog, template="parts.html", **shown))
+
+
+def page_shown(at: AtJob, on: str, ident: str, folds: frozenset[str]) -> object:
+    """The page that a change was made on, as it stands now."""
+    if on == "load":
+        return load_page(at, folds)
+    if on in ("circuits", "site"):
+        return circuits_page(at) if on == "circuits" else site_page(at)
+    return thing_page(at, ident) if on == "thing" and ident else survey_page(at)
 
 
 def stale_part(at: AtJob, stale: StaleEdits, edits: Sequence[EditData], form: Form) -> HTMLResponse:
@@ -196,7 +202,7 @@ def stale_part(at: AtJob, stale: StaleEdits, edits: Sequence[EditData], form: Fo
         at.id,
         say.say(told(stale.msg, at.job, say)),
         sides,
-        json.dumps(list(edits)),
+        json.dumps(list(edits), default=str),
         stale.current,
         field_of(form, "page") or "survey",
     )

@@ -38,7 +38,8 @@ class SurveyPage:
     Args:
         shell: What every page has.
         answer: The answer in one sentence.
-        todo: What is still to find out, the most useful first.
+        todo: What is still to find out, what bars a signature first.
+        rest: The rest of that list, folded away.
         service: Facts of the job and its service.
         further: Facts of the service that follow from others.
         after: The service as the work leaves it.
@@ -55,6 +56,7 @@ class SurveyPage:
     shell: Shell
     answer: str
     todo: tuple[ToDo, ...]
+    rest: tuple[ToDo, ...]
     service: tuple[Field, ...]
     further: tuple[Field, ...]
     after: tuple[Field, ...]
@@ -323,20 +325,3 @@ class PastePart:
     text: str
     page: str
     said: str
-
-
-@dataclass(frozen=True, slots=True)
-class ThingPage:
-    """One thing with everything that may be known of it.
-
-    Args:
-        shell: What every page has.
-        called: What it is called.
-        ident: Its id.
-        facts: Its facts.
-    """
-
-    shell: Shell
-    called: str
-    ident: str
-    facts: tuple[Field, ...]

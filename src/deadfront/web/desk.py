@@ -2,25 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from urllib.parse import unquote
 
 from starlette.requests import Request
 
-from deadfront.app.asked import Runs
-from deadfront.app.library import Desk, OpenJob
-from deadfront.app.tray import Tray
 from deadfront.documents.catalog import LANGUAGES, Catalog
 from deadfront.job.ids import new_id
 from deadfront.job.model import Job
+from deadfront.msg import Msg
 from deadfront.store.rows import text_hash
 from deadfront.web.settings import Settings
 from deadfront.worksheet.sheet import Sheet
 
 if TYPE_CHECKING:
     from deadfront.app.answers import Answered, Answers
+    from deadfront.app.asked import Runs
+    from deadfront.app.library import Desk, OpenJob
+    from deadfront.app.tray import Tray
     from deadfront.loads.rules.matters import Share
     from deadfront.store.rows import Issue
 
@@ -40,6 +41,8 @@ class Web:
         packet: The same as one PDF.
         shares: How much each load matters.
         sign: Freezes what is signed, where nothing bars it.
+        origins: Where the facts of a job come from, in words.
+        photos: The photos that a job names, by name.
     """
 
     desk: Desk
@@ -51,6 +54,8 @@ class Web:
     packet: Callable[..., bytes]
     shares: Callable[..., tuple[Share, ...]]
     sign: Callable[..., Issue]
+    origins: Callable[..., Mapping[str, Msg]]
+    photos: Callable[..., Mapping[str, bytes]]
 
     def answered(self, opened: OpenJob) -> Answered:
         """The answers of an opened job."""
@@ -82,10 +87,20 @@ class AtJob:
         """Its answers."""
         return self.web.answered(self.opened)
 
+    @property
+    def origins(self) -> Mapping[str, Msg]:
+        """Where its facts come from, in words."""
+        return self.web.origins(self.job)
+
+    @property
+    def photos(self) -> Mapping[str, bytes]:
+        """The photos it names."""
+        return self.web.photos(self.web.desk.library, self.id, self.job)
+
     def sheets(self) -> list[Sheet]:
         """Its sheets as of today."""
-        on = self.web.settings.today()
-        return list(self.web.sheets(self.answered, self.catalog, revision=self.opened.revision, on=on))
+        on, number = self.web.settings.today(), self.opened.revision
+        return list(self.web.sheets(self.answered, self.catalog, revision=number, on=on, photos=self.photos))
 
     def again(self) -> AtJob:
         """The same job as it stands now."""

@@ -30,6 +30,7 @@ HEADERS = {
 OPEN_TO_ALL = "/static/"
 UPLOADS = "/import"
 RECORDINGS = re.compile(r"/jobs/[^/]+/recordings/file")
+PHOTOS = re.compile(r"/jobs/[^/]+/things/[^/]+/photo")
 log = logging.getLogger("deadfront.web")
 Refusal = Callable[[Request, str, int], Response]
 
@@ -131,7 +132,8 @@ class Doors:
         settings, path = self.settings, request.url.path
         if request.method == "POST" and RECORDINGS.fullmatch(path):
             return settings.max_recording_bytes
-        return settings.max_upload_bytes if path == UPLOADS else settings.max_body_bytes
+        large = path == UPLOADS or (request.method == "POST" and PHOTOS.fullmatch(path) is not None)
+        return settings.max_upload_bytes if large else settings.max_body_bytes
 
     def _long(self, request: Request) -> str:
         return "too_long_recording" if RECORDINGS.fullmatch(request.url.path) else "too_long"

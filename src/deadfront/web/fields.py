@@ -8,22 +8,28 @@ from deadfront.app.values import value_at
 from deadfront.documents.catalog import Catalog
 from deadfront.job.model import Job
 from deadfront.job.paths import parse_path
-from deadfront.job.things import Breaker, Circuit
+from deadfront.job.references import POINTS_TO
+from deadfront.job.things import COLLECTIONS, Breaker, Circuit, Thing
 from deadfront.web.desk import AtJob
 from deadfront.web.entry.circuits import number_text, spaces_text
-from deadfront.web.entry.facts import shape_of
-from deadfront.web.entry.places import things_of
+from deadfront.web.entry.lists import list_text
+from deadfront.web.entry.places import found, things_of
+from deadfront.web.entry.shapes import shape_of
 from deadfront.web.pieces import Field, OriginLine
 
 ORIGINS = ("nameplate", "measured", "utility letter", "owner", "seen", "plans")
-LIKE = {"A": "20 A", "VA": "4.5 kW", "V": "240", "ft": "38 ft", "ft2": "1,840 sq ft", "kA": "10 kA"}
+LIKE = {
+    "A": "20 A", "VA": "4.5 kW", "V": "240", "ft": "38 ft", "ft2": "1,840 sq ft", "kA": "10 kA", "in": "30 in",
+    "in3": "20.3", "kVA": "25 kVA", "ohm": "18 ohm", "%": "2.1 %", "C": "50 °C", "dB": "67",
+}  # fmt: skip
+EXAMPLES = {"wires": "3 x 12, 1 x 12 bare", "spaces": "6, 8", "day": "2026-05-12"}
 YES_NO = ("", "yes", "no")
 Options = tuple[tuple[str, str], ...]
 
 
 def word(catalog: Catalog, option: str) -> str:
     """An allowed value in words."""
-    key = f"web.option.{option.lower().replace(' ', '_').replace('/', '_')}"
+    key = f"web.option.{_option_key(option)}"
     return catalog.key(key) if catalog.has(key) else option
 
 
@@ -63,30 +69,66 @@ def breakers(job: Job, *, feeders: bool = False, apart_from: str = "") -> Option
     return tuple(out)
 
 
-def references(at: AtJob, name: str) -> Options | None:
+def named_as(at: AtJob, collection: str) -> Options:
+    """The things of a collection as people call them: circuits and breakers by their spaces, loads by their kind."""
+    if collection == "breakers":
+        return breakers(at.job)
+    return tuple(
+        (each.thing.id, called_so(at.catalog, collection, each.thing)) for each in things_of(at.job, collection)
+    )
+
+
+def called_so(catalog: Catalog, collection: str, thing: Thing) -> str:
+    """What a thing is called: its own name, else its kind, else its id."""
+    kind = str(getattr(thing, "kind", "") or "")
+    keys = {"loads": f"kind.{kind}", "hazards": f"hazard.{kind}.name"}
+    key = keys.get(collection, f"web.option.{_option_key(kind)}")
+    return thing.name or (catalog.key(key) if kind and catalog.has(key) else "") or thing.id
+
+
+def _option_key(option: str) -> str:
+    return "".join(c if c.isalnum() else "_" for c in option.lower())
+
+
+def references(at: AtJob, path: str, shape: str) -> Options | None:
     """What a field that names another thing may name; None for a field that names none."""
-    say = at.catalog.key
+    name, say = path.rpartition(".")[2], at.catalog.key
+    if shape not in ("text", "things") or name not in POINTS_TO:
+        return None
     if name == "unit":
         return (*named(at, "units"), ("house", say("web.option.house")))
-    if name == "managed_by":
-        return named(at, "energy_management")
-    if name == "circuit":
-        return named(at, "circuits")
     if name == "monitors":
         return (("service", say("web.option.service")), *breakers(at.job, feeders=True))
-    return breakers(at.job) if name in ("breaker", "fed_by", "tied_with") else None
+    if name == "fed_by" and shape_owner(at, path) == "panels":
+        return (("service", say("web.fed.service")), *breakers(at.job))
+    if name == "thing":
+        ends = (("service", say("web.option.service")), ("house", say("web.option.whole_house")))
+        places = ("panels", "circuits", "outlets", "boxes", "raceways", "structures", "meters", "loads")
+        return (*ends, *(each for where in places for each in named_as(at, where)))
+    return tuple(each for collection in POINTS_TO[name][:1] for each in named_as(at, collection))
+
+
+def shape_owner(at: AtJob, path: str) -> str:
+    """The collection of the thing that a path is about."""
+    ident = path.partition("/")[2].partition(".")[0]
+    return next((name for name in COLLECTIONS if found(at.job, name, ident)), "")
 
 
 def options_of(at: AtJob, path: str) -> tuple[Options, str]:
     """What may be chosen for a fact, nothing where it is typed; and an example of what is typed."""
     shape, options = shape_of(at.job, path)
-    listed = references(at, path.rpartition(".")[2]) if "/" in path else None
+    listed = references(at, path, shape) if "/" in path else None
     if listed is not None:
-        return (("", ""), *listed), ""
+        return (listed if shape == "things" else (("", ""), *listed)), ""
     if shape == "yes_no":
         return yes_no(at.catalog), ""
+    if shape == "many":
+        return tuple((o, word(at.catalog, o)) for o in options), ""
     if shape == "choice":
-        return (("", ""), *((o, word(at.catalog, o)) for o in options)), ""
+        blank = () if "unknown" in options else (("", ""),)
+        return (*blank, *((o, word(at.catalog, o)) for o in options)), ""
+    if shape in EXAMPLES:
+        return (), EXAMPLES[shape]
     return (), LIKE.get(options[0], "") if options else ""
 
 
@@ -108,7 +150,12 @@ def value_text(at: AtJob, path: str) -> str:
     value = value_at(_as_plain(at.job), path)
     if isinstance(value, bool):
         return flag(value)
-    unit = shape_of(at.job, path)[1] if shape_of(at.job, path)[0] == "quantity" else ()
+    shape, options = shape_of(at.job, path)
+    if isinstance(value, list):
+        return list_text(value)
+    if value is None and shape == "choice" and "unknown" in options:
+        return "unknown"
+    unit = options if shape == "quantity" else ()
     return number_text(value, {"VA": "W" if path.endswith("_w") else "VA", "ft2": "sq ft"}.get(*unit, *unit)
                        if unit else "")  # fmt: skip
 
@@ -120,19 +167,36 @@ def field_at(at: AtJob, path: str, label: str, *, origin: bool = False) -> Field
         origin: Whether it is also asked where the fact comes from.
     """
     options, like = options_of(at, path)
-    return Field(path, label, value_text(at, path), options, like, origin_of(at, path) if origin else None)
+    said = origin_of(at, path) if origin else None
+    return Field(path, label, value_text(at, path), options, like, said, several(at, path), help_of(at, path))
 
 
 def loose_field(at: AtJob, path: str, label: str) -> Field:
     """A field for a fact not known yet, wherever it is asked for."""
     options, like = options_of(at, path)
-    return Field(path, label, "", options, like)
+    return Field(path, label, "", options, like, None, several(at, path))
+
+
+def several(at: AtJob, path: str) -> bool:
+    """Whether a fact takes several of its options."""
+    shape = shape_of(at.job, path)[0]
+    return shape == "many" or (shape == "things" and "/" in path)
+
+
+def help_of(at: AtJob, path: str) -> str:
+    """How a fact is found out, "" where nothing is said of it."""
+    key = f"todo.how.circuits.{path.rpartition('.')[2]}"
+    return at.catalog.key(key) if at.catalog.has(key) else ""
 
 
 def label_of(catalog: Catalog, collection: str, name: str) -> str:
-    """What a field of a thing is called."""
-    own = f"web.field.{collection}.{name}"
-    return catalog.key(own if catalog.has(own) else f"web.field.load.{name}")
+    """What a field of a thing is called: as its collection says it, as the part it is in says it, or as all say it."""
+    part, _, leaf = name.rpartition(".")
+    part = part.rpartition(".")[2]
+    own = (f"web.field.{collection}.{name}", f"web.fact.{collection}.{name.replace('.', '_')}")
+    of_part = (f"web.fact.{part}.{leaf}",) if part else ()
+    keys = (*own, *of_part, f"web.fact.any.{leaf}", f"web.field.load.{name}")
+    return catalog.key(next((key for key in keys if catalog.has(key)), keys[-1]))
 
 
 def origin_of(at: AtJob, path: str) -> OriginLine:

@@ -93,6 +93,8 @@ class Field:
         options: Allowed values and their words; none: it is typed.
         like: An example of what may be typed.
         origin: Where it comes from; None where that is not asked.
+        many: Several of the allowed values may hold together; the value names them between commas.
+        help: How it is found out.
     """
 
     path: str
@@ -101,6 +103,21 @@ class Field:
     options: tuple[tuple[str, str], ...] = ()
     like: str = ""
     origin: OriginLine | None = None
+    many: bool = False
+    help: str = ""
+
+    @property
+    def chosen(self) -> tuple[str, ...]:
+        """The values that hold, of a fact that takes several."""
+        return tuple(part.strip() for part in self.value.split(",") if part.strip()) if self.many else ()
+
+    @property
+    def told(self) -> str:
+        """The value as it is read: the words of a choice, not its key."""
+        words = dict(self.options)
+        return (
+            ", ".join(words.get(each, each) for each in self.chosen) if self.many else words.get(self.value, self.value)
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from markupsafe import Markup
 from starlette.responses import HTMLResponse
 
 from deadfront.documents.catalog import LANGUAGES, Catalog
+from deadfront.web import circuit_contexts as k
 from deadfront.web import contexts as c
 from deadfront.web import recording_contexts as r
 
@@ -17,8 +18,8 @@ TEMPLATES: dict[type, str] = {
     c.SurveyPage: "survey.html", c.LoadPage: "load.html", c.JobsPage: "jobs.html", c.FirstLookPage: "first.html",
     c.HistoryPage: "history.html", c.PacketPage: "packet.html", c.SheetPage: "sheet.html", c.BookPage: "book.html",
     c.HelpPage: "help.html", c.TroublePage: "trouble.html", c.StalePart: "stale.html", c.SharesPart: "shares.html",
-    c.PastePart: "paste.html",
-    c.ThingPage: "thing.html", c.AmendPage: "amend.html",
+    c.PastePart: "paste.html", c.AmendPage: "amend.html",
+    k.CircuitsPage: "circuits.html", k.SitePage: "site.html", k.ThingPage: "thing.html",
     r.RecordingsPage: "recordings.html", r.MappingPage: "mapping.html", r.RunPart: "run.html",
 }  # fmt: skip
 """The template of every page and part."""

@@ -18,10 +18,11 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 import deadfront.documents
-from deadfront.app.answers import Answers, shares, sheets_of, sign
+from deadfront.app.answers import Answers, origin_words, shares, sheets_of, sign
 from deadfront.app.answers import packet as packet_of
 from deadfront.app.asked import Runs
 from deadfront.app.library import Desk
+from deadfront.app.photos import photos_of
 from deadfront.app.tray import Tray
 from deadfront.codebook import Overlay
 from deadfront.errors import DeadfrontError
@@ -29,7 +30,7 @@ from deadfront.web import trouble
 from deadfront.web.desk import Web
 from deadfront.web.doors import Doors
 from deadfront.web.settings import LOOPBACK, Settings
-from deadfront.web.views import amend, book, further, history, jobs, load, packet, recordings, survey
+from deadfront.web.views import amend, book, circuits, further, history, jobs, load, packet, recordings, survey, things
 
 STATIC = Path(__file__).parent / "static"
 DOCUMENTS = Path(deadfront.documents.__file__).parent
@@ -50,7 +51,16 @@ ROUTES = [
     Route("/book", book.show),
     Route("/help/{check}", book.help_on),
     Route("/jobs/{job}/survey", survey.show),
-    Route("/jobs/{job}/things/{thing}", survey.thing),
+    Route("/jobs/{job}/circuits", circuits.show),
+    Route("/jobs/{job}/circuits/{thing}", things.show),
+    Route("/jobs/{job}/site", circuits.site),
+    Route("/jobs/{job}/site", circuits.answer, methods=["POST"]),
+    Route("/jobs/{job}/things", things.add, methods=["POST"]),
+    Route("/jobs/{job}/things/{thing}", things.show),
+    Route("/jobs/{job}/things/{thing}/strike-out", things.strike_out, methods=["POST"]),
+    Route("/jobs/{job}/things/{thing}/work", things.work, methods=["POST"]),
+    Route("/jobs/{job}/things/{thing}/photo", things.photo, methods=["POST"]),
+    Route("/jobs/{job}/photos/{name}", things.picture),
     Route("/jobs/{job}/facts", survey.fact, methods=["POST"]),
     Route("/jobs/{job}/rows/{table}", survey.row, methods=["POST"]),
     Route("/jobs/{job}/rows/{table}/strike-out", survey.strike_out, methods=["POST"]),
@@ -109,7 +119,9 @@ def make_app(desk: Desk, settings: Settings) -> Starlette:
         middleware=[Middleware(Doors, settings=settings, refuse=trouble.refuse)],
         exception_handlers={DeadfrontError: trouble.on_deadfront_error, HTTPException: trouble.on_http_error},
     )
-    app.state.web = Web(desk, Answers(), settings, runs, tray, sheets_of, packet_of, shares, sign)
+    app.state.web = Web(
+        desk, Answers(), settings, runs, tray, sheets_of, packet_of, shares, sign, origin_words, photos_of
+    )  # fmt: skip
     return app
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from functools import cache
 from importlib import resources
+from itertools import islice
 from typing import TYPE_CHECKING
 
-from deadfront.app.library import OpenJob
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.findings import finding_text
 from deadfront.documents.html import verdict_html
@@ -19,12 +20,14 @@ from deadfront.worksheet.check import Check, Outcome, Severity
 
 if TYPE_CHECKING:
     from deadfront.app.answers import Answered
+    from deadfront.app.library import OpenJob
     from deadfront.web.desk import AtJob
 
 STAGES = ("survey", "load", "circuits", "panel", "sources", "isolation", "install", "commission", "packet", "after")
-PAGES = ("survey", "load", "packet")
+PAGES = ("survey", "load", "circuits", "packet")
 MAX_SLIPS = 12
 MAX_MORE = 2
+MAX_TOGETHER = 4
 
 
 @cache
@@ -37,10 +40,25 @@ def help_pages() -> frozenset[str]:
 
 
 def field_href(job_id: str, path: str) -> str:
-    """Where the field of a fact stands."""
+    """Where the field of a fact stands, of those that the survey asks for."""
+    if ".seen." in path:
+        return f"/jobs/{job_id}/site#ask-{anchored(path)}"
     if path and "/" not in path and "." not in path:  # a thing, not a fact of it
         return f"/jobs/{job_id}/survey#thing-{path}"
     return f"/jobs/{job_id}/survey#{anchored(path)}" if anchored(path) else f"/jobs/{job_id}/load#choices"
+
+
+def circuit_href(job_id: str, path: str) -> str:
+    """Where a fact or a thing of the circuits stage stands: on the page of its thing."""
+    place = anchored(path)
+    if ".seen." in place or not place:
+        return field_href(job_id, path)
+    if "/" not in place and "." not in place:
+        return f"/jobs/{job_id}/things/{place}"
+    thing = place.partition("/")[2].partition(".")[0] or place.partition(".")[0]
+    if thing == "complete":
+        return f"/jobs/{job_id}/circuits#list-{place.rpartition('.')[2]}"
+    return f"/jobs/{job_id}/things/{thing}#{place}"
 
 
 def line_of(job_id: str, answered: Answered, catalog: Catalog) -> Line:
@@ -52,7 +70,10 @@ def line_of(job_id: str, answered: Answered, catalog: Catalog) -> Line:
     if standing.to_find:
         parts.append(catalog.key("web.line.to_find", count=standing.to_find))
     counts = ", ".join(parts) or catalog.key("web.line.nothing")
-    href = f"/jobs/{job_id}/packet#sign" if standing.signable else field_href(job_id, standing.path)
+    place = standing.path if "/" in standing.path or not standing.path else ""
+    thing = standing.path and not place
+    href = circuit_href(job_id, standing.path) if thing and "-" in standing.path else field_href(job_id, standing.path)
+    href = f"/jobs/{job_id}/packet#sign" if standing.signable else href
     button = "web.line.sign" if standing.signable else "web.line.enter" if standing.path else "web.line.choose"
     return Line(counts, catalog.say(standing.next), href, catalog.key(button), standing.signable)
 
@@ -68,6 +89,18 @@ def load_in_short(answered: Answered, catalog: Catalog) -> str:
     return catalog.key("web.short.load", load=catalog.range(value, "A"), limit=told)
 
 
+def circuits_in_short(answered: Answered, catalog: Catalog) -> str:
+    """The circuits answer in a few words: how many findings are to correct, else to find out."""
+    found = answered.assessment
+    told = [c.outcome for c in found.circuits.checks if c.severity is not Severity.NOTE]
+    if not found.circuits.runs:
+        return catalog.key("web.short.circuits.none")
+    for key, outcome in (("fails", Outcome.FAILS), ("tell", Outcome.CANNOT_TELL)):
+        if outcome in told:
+            return catalog.key(f"web.short.circuits.{key}", count=told.count(outcome))
+    return catalog.key("web.short.circuits.meets")
+
+
 def route_of(job_id: str, answered: Answered, catalog: Catalog, here: str) -> tuple[Stage, ...]:
     """The stages, each with its answer in a few words."""
     standing = answered.standing
@@ -75,6 +108,7 @@ def route_of(job_id: str, answered: Answered, catalog: Catalog, here: str) -> tu
     short = {
         "survey": catalog.key("web.short.survey", count=found) if found else catalog.key("web.short.all_in"),
         "load": load_in_short(answered, catalog),
+        "circuits": circuits_in_short(answered, catalog),
         "packet": catalog.key("web.short.signable" if standing.signable else "web.short.draft"),
     }
     return tuple(
@@ -94,13 +128,53 @@ def slip_of(job_id: str, check: Check, catalog: Catalog) -> Slip:
     path = check.missing[0].path if check.missing else check.thing
     kind = "fails" if check.outcome is Outcome.FAILS else "tell"
     kind = "note" if check.severity is Severity.NOTE else kind
-    href = field_href(job_id, path) if path else ""
+    where = field_href if check.id.startswith("load.") else circuit_href
+    href = where(job_id, path) if path else ""
     lead = safe(verdict_html(check.outcome, text.lead))
     more = text.more[:MAX_MORE]
     if len(text.more) > MAX_MORE:
         more = (*more, catalog.key("web.slip.more", count=len(text.more) - MAX_MORE))
     more = (*more, text.section) if text.section else more
     return Slip(kind, lead, text.say, more, href, f"/help/{check.id}" if check.id in help_pages() else "")
+
+
+def slips_of(job_id: str, findings: Sequence[Check], page: str, catalog: Catalog) -> Iterator[Slip]:
+    """The findings as slips: those of the page's stage first; what waits for facts, one slip for each place.
+
+    The open questions of the site list are one slip together.
+    """
+
+    def later(check: Check) -> bool:
+        ours = not check.id.startswith("load.")
+        return check.outcome is Outcome.CANNOT_TELL and ours != (page in ("circuits", "site", "thing"))
+
+    waits: dict[str, list[Check]] = {}
+    for check in findings:
+        if not check.id.startswith("load.") and check.outcome is Outcome.CANNOT_TELL:
+            waits.setdefault("site" if check.id.startswith("site.") else check.thing, []).append(check)
+    for check in sorted(findings, key=later):
+        place = "site" if check.id.startswith("site.") else check.thing
+        together = waits.get(place, []) if check.outcome is Outcome.CANNOT_TELL else []
+        if check not in together:
+            yield slip_of(job_id, check, catalog)
+        elif check is together[0]:
+            several = place == "site" or len(together) > 1
+            yield _together(job_id, place, together, catalog) if several else slip_of(job_id, check, catalog)
+
+
+def _together(job_id: str, place: str, checks: list[Check], catalog: Catalog) -> Slip:
+    """Several findings about one place that wait for facts, in one slip."""
+    kind = "tell" if any(check.severity is not Severity.NOTE for check in checks) else "note"
+    lead = safe(verdict_html(Outcome.CANNOT_TELL, catalog.key("severity.find_out")))
+    facts = {m.path: catalog.say(m.what) for check in checks for m in check.missing}
+    if place == "site":
+        say = catalog.key("web.todo.site", count=len(checks))
+        return Slip(kind, lead, say, (catalog.key("web.todo.site_how"),), f"/jobs/{job_id}/site", "")
+    more = list(facts.values())[:MAX_TOGETHER]
+    if len(facts) > MAX_TOGETHER:
+        more.append(catalog.key("web.slip.more", count=len(facts) - MAX_TOGETHER))
+    href = circuit_href(job_id, next(iter(facts), place))
+    return Slip(kind, lead, catalog.say(checks[0].say), tuple(more), href, f"/help/{checks[0].id}")
 
 
 def wrong_in_file(opened: OpenJob, catalog: Catalog) -> tuple[Slip, ...]:
@@ -127,6 +201,6 @@ def shell_of(at: AtJob, page: str) -> Shell:
     return Shell(
         opened.id, head.name, " · ".join(part for part in parts if part), opened.revision,
         line_of(opened.id, answered, catalog), route,
-        (*wrong_in_file(opened, catalog), *(slip_of(opened.id, each, catalog) for each in findings[:MAX_SLIPS])), page,
+        (*wrong_in_file(opened, catalog), *islice(slips_of(opened.id, findings, page, catalog), MAX_SLIPS)), page,
         at.who, live[place - 1] if place else jobs, live[place + 1] if place + 1 < len(live) else jobs,
     )  # fmt: skip

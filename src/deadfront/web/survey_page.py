@@ -18,9 +18,11 @@ from deadfront.web.pieces import Field, ToDo
 from deadfront.web.render import safe
 from deadfront.web.shell import shell_of
 from deadfront.web.tables import ANCHORS, circuit_choices, kind_words, table_of
+from deadfront.worksheet.check import Outcome, Severity
 
 TABLES = ("units", "panels", "circuits", "loads", "sources")
 NEW_STEP = "w-new"
+FIRST = 9
 SERVICE = "before/service"
 IN_SERVICE = (
     "system", "disconnect.rating_a", "disconnect.listed_full_load", "conductors.size", "conductors.sets",
@@ -37,7 +39,8 @@ def survey_page(at: AtJob) -> SurveyPage:
     return SurveyPage(
         shell_of(at, "survey"),
         answer_of(at),
-        todo,
+        todo[: FIRST + 1],
+        todo[FIRST + 1 :],
         service_fields(at),
         further_service(at),
         wanted_service(at),
@@ -59,9 +62,14 @@ def answer_of(at: AtJob) -> str:
 
 
 def todo_of(at: AtJob) -> tuple[ToDo, ...]:
-    """What is still to find out, each with the field that ends it."""
-    placed = anchors_of(at)
-    return tuple(
+    """What is still to find out, what bars a signature first, each with the field that ends it.
+
+    The questions of the site list have a page of their own; here they are one line.
+    """
+    placed, barred = anchors_of(at), _barred(at)
+    found = sorted(at.answered.assessment.to_find, key=lambda item: item.missing.path not in barred)
+    asked = [item for item in found if ".seen." in item.missing.path]
+    lines = [
         ToDo(
             at.catalog.say(item.missing.what),
             at.catalog.say(item.missing.how),
@@ -69,8 +77,20 @@ def todo_of(at: AtJob) -> tuple[ToDo, ...]:
             f"#{item.missing.path}" if item.missing.path in placed else "",
             None if item.missing.path in placed else _asked_here(at, item.missing.path),
         )
-        for item in at.answered.assessment.to_find
-    )
+        for item in found
+        if item not in asked
+    ]
+    if asked:
+        say = at.catalog.key("web.todo.site", count=len(asked))
+        site = ToDo(say, at.catalog.key("web.todo.site_how"), len(asked), f"/jobs/{at.id}/site", None)
+        lines.insert(min(FIRST, len(lines)), site)
+    return tuple(lines)
+
+
+def _barred(at: AtJob) -> set[str]:
+    """Facts that bar a signature as long as they are not known."""
+    checks = (c for c in at.answered.assessment.checks if c.is_finding and c.severity is not Severity.NOTE)
+    return {m.path for check in checks if check.outcome is Outcome.CANNOT_TELL for m in check.missing}
 
 
 def anchors_of(at: AtJob) -> set[str]:

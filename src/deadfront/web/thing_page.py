@@ -1,84 +1,149 @@
-"""Everything that may be known of one thing: what a line of a list has no column for, and where it comes from."""
+"""Everything that may be known of one thing: its facts and where they come from, its checks, its working."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from deadfront.codebook.kinds import load_kinds
 from deadfront.errors import NotFound
-from deadfront.job.things import COLLECTIONS, Circuit, Load
-from deadfront.web.called import called
-from deadfront.web.contexts import ThingPage
+from deadfront.job.model import Head
+from deadfront.job.things import COLLECTIONS, Circuit, Hazard, Load, Model, Service, Thing
+from deadfront.web.circuit_contexts import ThingPage
+from deadfront.web.circuit_pieces import ThingLine
+from deadfront.web.circuits_page import thing_line
 from deadfront.web.desk import AtJob
 from deadfront.web.entry.places import Standing, found, things_of
-from deadfront.web.fields import field_at, label_of
+from deadfront.web.entry.shapes import leaves
+from deadfront.web.fields import called_so, field_at, label_of
 from deadfront.web.parts_of_survey import several_units
 from deadfront.web.pieces import Field
+from deadfront.web.render import safe
+from deadfront.web.run_pieces import checks_of, run_of, run_tables, worked_html
 from deadfront.web.shell import shell_of
-from deadfront.web.tables import kind_words
 
 LOAD = (
     "name", "quantity", "unit", "nameplate_w", "nameplate_va", "nameplate_a", "volts", "hp", "motor", "neutral",
     "fastened", "managed_by", "note",
 )  # fmt: skip
 BY_GROUP = {
-    "heat_pump": ("minimum_circuit_ampacity_a", "supplemental_w", "together"),
-    "cooling": ("minimum_circuit_ampacity_a",),
+    "heat_pump": ("minimum_circuit_ampacity_a", "maximum_overcurrent_a", "supplemental_w", "together"),
+    "cooling": ("minimum_circuit_ampacity_a", "maximum_overcurrent_a"),
     "heat": ("separate_units", "continuous_rated"),
-    "evse": ("setting_a", "setting_restricted"),
+    "evse": ("setting_a", "setting_restricted", "cord_and_plug", "charging_disconnect"),
 }
-OTHERS = {
+FIRST = {
     "units": ("name", "floor_area_ft2", "small_appliance_circuits", "laundry_circuits", "note"),
-    "panels": ("name", "place", "bus_a", "spaces", "circuits_max", "note"),
-    "circuits": ("name", "place", "note"),
-    "breakers": ("name", "rating_a", "role", "controllable", "note"),
+    "panels": ("name", "place", "location", "bus_a", "spaces", "circuits_max", "note"),
+    "circuits": (
+        "name", "place", "cable.type", "cable.size", "cable.metal", "cable.conductors", "cable.length_ft", "cable.runs",
+        "cable.terminals_c", "cable.bundled", "cable.ground", "purpose", "outlet_kinds", "rooms", "note",
+    ),
+    "breakers": ("name", "rating_a", "poles", "protection", "role", "controllable", "note"),
     "recordings": (
-        "name",
-        "measures",
-        "heavier_leg",
-        "taken",
-        "occupied",
-        "season_load_va",
-        "power_factor",
-        "note",
+        "name", "measures", "heavier_leg", "taken", "occupied", "season_load_va", "power_factor", "note",
     ),
     "sources": ("name", "kind", "output_w", "output_a", "volts", "breaker", "note"),
-}
-"""Facts of a thing, by its collection; what the work or another fact decides is left to the lists."""
+    "service": (
+        "system", "disconnect.rating_a", "disconnect.sccr_ka", "conductors.size", "conductors.metal",
+        "conductors.length_ft", "utility.limit", "utility.fault_current_ka", "grounding.conductor_size",
+        "grounding.conductor_metal", "grounding.bonding_jumper", "smoke_alarms", "surge",
+    ),
+    "job": ("name", "place", "permit", "permit_on"),
+}  # fmt: skip
+"""Facts of a thing that come first, by its list; the rest is folded away. Of a list not named here: all of them."""
+ALONE = {"recordings"}
+"""Lists whose other facts are no one's to type."""
+PLAIN = ("name", "note", "unit", "managed_by", "quantity")
+BELONGS = {"circuits": (("loads", "circuit"), ("outlets", "circuit"), ("boxes", "circuit")),
+           "panels": (("openings", "panel"), ("gear", "panel"))}  # fmt: skip
+SPECIAL: dict[str, tuple[type[Model], str]] = {"service": (Service, "before/service"), "job": (Head, "job")}
 
 
 def thing_page(at: AtJob, ident: str) -> ThingPage:
-    """Every fact of a thing, each with its field and its origin; of a circuit, those of its breaker too.
+    """Every fact of a thing, each with its field; of a circuit, those of its breaker too.
 
     Raises:
-        NotFound: no such thing, or none that has a page.
+        NotFound: no such thing.
     """
-    collection, line = _line(at, ident)
-    fields = _fields(at, collection, line)
-    if isinstance(line.thing, Circuit) and line.thing.breaker:
-        breaker = found(at.job, "breakers", line.thing.breaker)
-        fields += _fields(at, "breakers", breaker) if breaker else ()
-    kind = kind_words(at.catalog).get(line.thing.kind, "") if isinstance(line.thing, Load) else ""
-    name = line.thing.name or kind or called(f"{line.scope}/{ident}", at.job, at.catalog)
-    return ThingPage(shell_of(at, "thing"), name, ident, fields)
+    collection, line = ("", None) if ident in SPECIAL else _line(at, ident)
+    facts, further = _facts(at, ident, collection, line)
+    run = run_of(at, ident)
+    brief = next((each for table in run_tables(at) for each in table.lines if run and each.of == run.of), None)
+    about = [ident, run.breaker if run else "", *(each.id for each in _belonging(at, collection, ident))]
+    back = f"/jobs/{at.id}/circuits#list-{collection}" if line else f"/jobs/{at.id}/circuits"
+    if collection in ("units", "loads", "sources", "recordings"):
+        back = f"/jobs/{at.id}/survey#thing-{ident}"
+    struck = "" if line is None or collection in ALONE else "N" if line.scope != "before" else line.work
+    what = at.catalog.key(f"web.one.{collection or ident}")
+    return ThingPage(
+        shell_of(at, "thing"), _called(at, ident, collection, line), ident, what,
+        back, struck, brief.stands + f" {brief.brief}" if brief else safe(""), facts, further,
+        tuple(_parts(at, collection, ident)), checks_of(at, filter(None, about)), worked_html(at, run),
+        _photo(at, line),
+    )  # fmt: skip
 
 
 def _line(at: AtJob, ident: str) -> tuple[str, Standing]:
     for collection in COLLECTIONS:
         line = found(at.job, collection, ident)
-        if line is not None and (collection == "loads" or collection in OTHERS):
+        if line is not None:
             return collection, line
     raise NotFound("web.not_found")
 
 
-def _fields(at: AtJob, collection: str, line: Standing) -> tuple[Field, ...]:
-    names = OTHERS[collection] if collection != "loads" else _of_load(at, line.thing)
-    return tuple(
-        field_at(at, f"{line.scope}/{line.thing.id}.{name}", label_of(at.catalog, collection, name),
-                 origin=name not in ("name", "note", "unit", "managed_by", "quantity"))
-        for name in names
-    )  # fmt: skip
+def _called(at: AtJob, ident: str, collection: str, line: Standing | None) -> str:
+    if line is None:
+        return at.catalog.key("web.scope.service" if ident == "service" else "web.scope.job")
+    name = called_so(at.catalog, collection, line.thing)
+    return name if name != ident else thing_line(at, collection, line).name if collection in FIRST else name
 
 
-def _of_load(at: AtJob, load: object) -> tuple[str, ...]:
+def _facts(
+    at: AtJob, ident: str, collection: str, line: Standing | None
+) -> tuple[tuple[Field, ...], tuple[Field, ...]]:
+    """The facts that come first, and all the others."""
+    if line is None:
+        model, scope = SPECIAL[ident]
+        return _split(at, ident, scope, model, FIRST[ident])
+    model, scope = COLLECTIONS[collection], f"{line.scope}/{ident}"
+    first = _of_load(at, line.thing) if collection == "loads" else FIRST.get(collection, leaves(model))
+    facts, further = _split(at, collection, scope, model, first)
+    if isinstance(line.thing, Circuit) and line.thing.breaker:
+        held = found(at.job, "breakers", line.thing.breaker)
+        if held:
+            own = _split(at, "breakers", f"{held.scope}/{held.thing.id}", COLLECTIONS["breakers"], FIRST["breakers"])
+            facts, further = facts + own[0], further + own[1]
+    return facts, further
+
+
+def _split(
+    at: AtJob, collection: str, scope: str, model: type[Model], first: tuple[str, ...]
+) -> tuple[tuple[Field, ...], tuple[Field, ...]]:
+    """Facts of a thing: those that come first or that an answer waits for with their origins; the rest."""
+    waited = {item.missing.path for item in at.answered.assessment.to_find}
+    more = [name for name in leaves(model) if name not in first and collection not in ALONE]
+    more = [name for name in more if name not in _left_out(at, collection, scope)]
+    asked = [name for name in more if f"{scope}.{name}" in waited]
+    shown = tuple(_field(at, collection, scope, name, origin=name not in PLAIN and scope != "job")
+                  for name in (*first, *asked))  # fmt: skip
+    return shown, tuple(_field(at, collection, scope, name) for name in more if name not in asked)
+
+
+def _field(at: AtJob, collection: str, scope: str, name: str, *, origin: bool = False) -> Field:
+    return field_at(at, f"{scope}.{name}", label_of(at.catalog, collection, name), origin=origin)
+
+
+def _left_out(at: AtJob, collection: str, scope: str) -> set[str]:
+    """Facts decided elsewhere: the kind of a load by its line, the edition and name of the file by the job."""
+    if collection == "job":
+        return {"format", "code.name"}
+    if collection != "loads":
+        return set()
+    line = found(at.job, "loads", scope.partition("/")[2])
+    return {"unit", "managed_by"} - set(_of_load(at, line.thing)) if line else set()
+
+
+def _of_load(at: AtJob, load: Thing) -> tuple[str, ...]:
     """Facts of a load: those of its kind, its unit where there are several, its system where there is one."""
     assert isinstance(load, Load)
     known = load_kinds().get(load.kind)
@@ -87,3 +152,23 @@ def _of_load(at: AtJob, load: object) -> tuple[str, ...]:
     if load.managed_by is None and not any(things_of(at.job, "energy_management")):
         left_out.add("managed_by")
     return tuple(name for name in names if name not in left_out)
+
+
+def _belonging(at: AtJob, collection: str, ident: str) -> Iterator[Thing]:
+    for name, field in BELONGS.get(collection, ()):
+        yield from (line.thing for line in things_of(at.job, name) if getattr(line.thing, field, None) == ident)
+
+
+def _parts(at: AtJob, collection: str, ident: str) -> Iterator[ThingLine]:
+    """What belongs to a thing, each with the way to its own page."""
+    for name, field in BELONGS.get(collection, ()):
+        for line in things_of(at.job, name):
+            if getattr(line.thing, field, None) == ident:
+                yield thing_line(at, name, line)
+
+
+def _photo(at: AtJob, line: Standing | None) -> str | None:
+    """Where the photo of a hazard shows, "" where it has none, None for what takes none."""
+    if line is None or not isinstance(line.thing, Hazard):
+        return None
+    return f"/jobs/{at.id}/photos/{line.thing.photo}" if line.thing.photo in at.photos else ""

@@ -14,6 +14,7 @@ from deadfront.worksheet.sheet import Block, Cell, Figure, Sheet, SheetHead, Ver
 from deadfront.worksheet.step import Step
 
 UNKNOWN = said("number.unknown")
+DASH = said("sheet.circuits.dash")
 Origins = Mapping[str, Msg]
 
 
@@ -23,9 +24,9 @@ def of_kind(checks: Iterable[Check], *heads: str) -> tuple[Check, ...]:
 
 
 def figure(step: Step | None, digits: int = 0) -> Cell:
-    """A figure, or that it is not known."""
+    """A figure, or a dash: not known yet."""
     if step is None or (step.value.high is None and step.value.low == 0):
-        return UNKNOWN
+        return DASH
     return Figure(step.value, step.unit, digits)
 
 
@@ -35,12 +36,12 @@ def worst(checks: Sequence[Check]) -> Verdict:
     for outcome in (Outcome.FAILS, Outcome.CANNOT_TELL, Outcome.MEETS):
         if outcome in told:
             return Verdict(outcome)
-    return Verdict(Outcome.NOT_APPLICABLE)
+    return Verdict(Outcome.NOT_APPLICABLE, said("sheet.circuits.as_found"))
 
 
 def sizes(found: Sequence[Sized]) -> Cell:
     """Conductors that a rule asks for, one for each metal."""
-    return ", ".join(sized_text(each) for each in found) if found else UNKNOWN
+    return ", ".join(sized_text(each) for each in found) if found else DASH
 
 
 def tag_cell(at: HouseAt, ident: str) -> str:

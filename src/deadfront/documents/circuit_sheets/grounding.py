@@ -36,13 +36,8 @@ def grounding_sheet(
     findings = tuple(c for c in checks if c.is_finding)
     blocks: list[Block] = [_answer(result)]
     blocks.append(Caution("danger", said("sheet.grounding.live")))
-    rows: list[tuple[Cell, ...]] = [
-        (line.name, place_name(at, line.of), sizes(line.smallest), line.found or UNKNOWN, Verdict(line.outcome))
-        for line in result.grounding
-    ]
-    if rows:
-        names = tuple(said(f"sheet.grounding.column.{name}") for name in COLUMNS)
-        blocks += [Heading(said("sheet.grounding.conductors")), Table(names, tuple(rows), key="grounding")]
+    if result.grounding:
+        blocks += [Heading(said("sheet.grounding.conductors")), grounding_table(at, result)]
     blocks += [Heading(said("sheet.findings")), Findings(findings)]
     blocks.append(Caution("warning", said("sheet.grounding.neutral")))
     blocks.append(Caution("notice", said("sheet.grounding.dig")))
@@ -53,6 +48,15 @@ def grounding_sheet(
             blocks.append(Heading(said("sheet.grounding.worked", what=line.name, where=place_name(at, line.of))))
             blocks.append(Working(line.smallest[0].step, (), origins or {}))
     return sheet_of("grounding", head, blocks, findings)
+
+
+def grounding_table(at: HouseAt, result: CircuitsResult) -> Table:
+    """What the code asks of each conductor of grounding and bonding, and what is in place."""
+    rows: list[tuple[Cell, ...]] = [
+        (line.name, place_name(at, line.of), sizes(line.smallest), line.found or UNKNOWN, Verdict(line.outcome))
+        for line in result.grounding
+    ]
+    return Table(tuple(said(f"sheet.grounding.column.{name}") for name in COLUMNS), tuple(rows), key="grounding")
 
 
 def _answer(result: CircuitsResult) -> Answer:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from deadfront.codebook.data_files import data
 from deadfront.documents.circuit_sheets.common import UNKNOWN, of_kind, place_name, sheet_of
 from deadfront.job.found_things import Hazard
 from deadfront.job.house import HouseAt
@@ -60,11 +61,11 @@ def _answer(hazards: tuple[Hazard, ...], checks: tuple[Check, ...]) -> Answer:
 
 
 def _hazard(at: HouseAt, hazard: Hazard, photos: Photos) -> list[Block]:
-    name = said("thing.named", name=hazard.name) if hazard.name else said(f"hazard.kind.{hazard.kind}")
+    name = said("thing.named", name=hazard.name) if hazard.name else hazard_name(hazard)
     rows: tuple[tuple[Cell, ...], ...] = (
         (said("sheet.hazards.where"), place_name(at, hazard.thing) if hazard.thing else UNKNOWN),
         (said("sheet.hazards.evidence"), hazard.evidence or UNKNOWN),
-        (said("sheet.hazards.follows"), said(f"hazard.follows.{hazard.kind}")),
+        (said("sheet.hazards.follows"), said(f"hazard.{_kind(hazard)}.fix")),
         (said("sheet.hazards.action"), hazard.action or UNKNOWN),
         (said("sheet.hazards.done"), _done(hazard.done)),
     )
@@ -75,6 +76,15 @@ def _hazard(at: HouseAt, hazard: Hazard, photos: Photos) -> list[Block]:
         caption = said("sheet.hazards.photo", name=hazard.photo)
         blocks.append(Photo(shown, caption) if shown else _no_photo(hazard.photo))
     return blocks
+
+
+def hazard_name(hazard: Hazard) -> Msg:
+    """What a hazard is, by its kind."""
+    return said(f"hazard.{_kind(hazard)}.name")
+
+
+def _kind(hazard: Hazard) -> str:
+    return hazard.kind if hazard.kind in data().hazards else "other"
 
 
 def _no_photo(name: str) -> Block:

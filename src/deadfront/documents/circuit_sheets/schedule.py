@@ -34,6 +34,7 @@ from deadfront.worksheet.sheet import (
     Table,
     Working,
 )
+from deadfront.worksheet.step import Step
 
 HEADS = ("circuit", "feeder", "protection", "gear")
 COLUMNS = ("space", "circuit", "load", "breaker", "conductors", "good_for", "stands", "smallest", "drop")
@@ -47,7 +48,7 @@ def schedule_sheet(
         return None
     checks = of_kind(result.checks, *HEADS)
     findings = tuple(c for c in checks if c.is_finding)
-    blocks: list[Block] = [_answer(result, checks)]
+    blocks: list[Block] = [schedule_answer(result, checks)]
     for kind in ("service", "feeder", "circuit"):
         runs = [run for run in result.runs if run.kind == kind]
         if runs:
@@ -61,7 +62,7 @@ def schedule_sheet(
     return sheet_of("circuits", head, blocks, findings)
 
 
-def _answer(result: CircuitsResult, checks: tuple[Check, ...]) -> Answer:
+def schedule_answer(result: CircuitsResult, checks: tuple[Check, ...]) -> Answer:
     """The question and its answer: how many runs do not hold, how many cannot be told."""
     told = [c for c in checks if c.severity is not Severity.NOTE]
     bad = len({c.thing for c in told if c.outcome is Outcome.FAILS})
@@ -75,24 +76,32 @@ def _answer(result: CircuitsResult, checks: tuple[Check, ...]) -> Answer:
 
 
 def _table(at: HouseAt, result: CircuitsResult, runs: list[Run], checks: tuple[Check, ...]) -> Table:
+    names = tuple(said(f"sheet.circuits.column.{name}") for name in COLUMNS)
+    rows = tuple(cells for _, cells in schedule_rows(at, result, runs, checks))
+    return Table(names, rows, (2, 3, 5, 8), key="circuits")
+
+
+def schedule_rows(
+    at: HouseAt, result: CircuitsResult, runs: list[Run], checks: tuple[Check, ...]
+) -> list[tuple[Run, tuple[Cell, ...]]]:
+    """Each run with its cells in the order of COLUMNS, as the panel has them."""
     breakers = {each.id: each for each in at.house.breakers}
     cables = cables_of(at)
     drops = {each.of: each for each in result.drops}
     by_thing: dict[str, list[Check]] = {}
     for check in checks:
         by_thing.setdefault(check.thing, []).append(check)
-    rows = []
+    rows: list[tuple[Run, tuple[Cell, ...]]] = []
     for run in sorted(runs, key=lambda r: _place(breakers.get(r.breaker))):
         breaker = breakers.get(run.breaker)
         drop = drops.get(run.of)
         own = [*run.checks, *by_thing.get(run.of, []), *by_thing.get(run.breaker, [])]
-        rows.append((
+        rows.append((run, (
             spaces_text(breaker) if breaker else "", run_name(at, run), figure(run.load), figure(run.rating),
             cables.get(run.of, ""), figure(run.ampacity), worst(own), sizes(run.smallest),
             figure(drop.here if drop else None, 1),
-        ))  # fmt: skip
-    names = tuple(said(f"sheet.circuits.column.{name}") for name in COLUMNS)
-    return Table(names, tuple(rows), (2, 3, 5, 8), key="circuits")
+        )))  # fmt: skip
+    return rows
 
 
 def run_name(at: HouseAt, run: Run) -> Cell:
@@ -119,21 +128,23 @@ def cables_of(at: HouseAt) -> dict[str, str]:
 def _worked(result: CircuitsResult, origins: Origins) -> Iterator[Block]:
     """Every figure of what the work touches, line by line."""
     for run in result.runs:
-        if not touched(run.reach):
-            continue
-        steps = (("least", run.least), ("ampacity", run.ampacity), ("most", run.breaker_most))
-        above: tuple[object, ...] = ()
-        for name, step in steps:
-            if step is not None:
-                yield Heading(said(f"sheet.circuits.worked.{name}", run=run.name))
-                yield Working(step, above, origins)  # type: ignore[arg-type]
-                above = (*above, step)
-        for sized in (*run.smallest[:1], *run.ground[:1]):
-            what = "smallest" if sized in run.smallest else "ground"
+        if touched(run.reach):
+            yield from working_of(run, result, origins)
+
+
+def working_of(run: Run, result: CircuitsResult, origins: Origins) -> Iterator[Block]:
+    """Every figure of one run, line by line: what it must be good for, what it may carry, its drop."""
+    above: tuple[Step, ...] = ()
+    for name, step in (("least", run.least), ("ampacity", run.ampacity), ("most", run.breaker_most)):
+        if step is not None:
+            yield Heading(said(f"sheet.circuits.worked.{name}", run=run.name))
+            yield Working(step, above, origins)
+            above = (*above, step)
+    for what, found in (("smallest", run.smallest), ("ground", run.ground)):
+        if found:
             yield Heading(said(f"sheet.circuits.worked.{what}", run=run.name))
-            yield Working(sized.step, above, origins)  # type: ignore[arg-type]
-    for drop in result.drops:
-        run_of = next((run for run in result.runs if run.of == drop.of), None)
-        if run_of is not None and touched(run_of.reach):
-            yield Heading(said("sheet.circuits.worked.drop", run=run_of.name))
-            yield Working(drop.all_along or drop.here, (), origins)
+            yield Working(found[0].step, above, origins)
+    drop = next((each for each in result.drops if each.of == run.of), None)
+    if drop is not None:
+        yield Heading(said("sheet.circuits.worked.drop", run=run.name))
+        yield Working(drop.all_along or drop.here, (), origins)

@@ -2,65 +2,22 @@
 
 from __future__ import annotations
 
-import types
 from collections.abc import Callable
-from typing import Any, Literal, Union, get_args, get_origin
+from typing import Any
 
 from deadfront.errors import EditRefused
-from deadfront.job.model import Choices, Head, Job
-from deadfront.job.paths import Path, parse_path
-from deadfront.job.things import COLLECTIONS, Complete, Model, Service, unit_of
+from deadfront.job.model import Job
+from deadfront.job.paths import parse_path
+from deadfront.web.entry import lists
 from deadfront.web.entry import typed as t
-from deadfront.web.entry.places import EditData, added, found
+from deadfront.web.entry.places import EditData, added
+from deadfront.web.entry.shapes import as_chosen, model_of, shape_of
 
 CONDUCTORS = "before/service.conductors.size"
 UTILITY = "before/service.utility.limit"
 SOCKET = "before/complete.meters"
 NO_LIMIT = ("none", "no limit", "ninguno", "sin límite", "sin limite")
 Fresh = Callable[[str], str]
-
-
-def shape_of(job: Job, path: str) -> tuple[str, tuple[str, ...]]:
-    """How a fact is entered: choice (with the options), yes_no, whole, quantity (with the unit), text."""
-    where = parse_path(path)
-    model: Any = _model(job, where)
-    kind: Any = None
-    for name in where.fields:
-        info = model.model_fields.get(name) if isinstance(model, type) and issubclass(model, Model) else None
-        kind = info.annotation if info else None
-        model = _bare(kind)
-    if get_origin(model) is Literal:
-        return "choice", tuple(str(each) for each in get_args(model))
-    if model is bool:
-        return "yes_no", ()
-    unit = unit_of(where.fields[-1]) if where.fields else None
-    if unit:
-        return "quantity", (unit,)
-    return ("whole" if model is int else "text"), ()
-
-
-def _model(job: Job, where: Path) -> type[Model] | None:
-    if where.thing == "service":
-        return Service
-    if where.thing == "complete":
-        return Complete
-    if where.scope in ("job", "choices"):
-        return Head if where.scope == "job" else Choices
-    return next((model for name, model in COLLECTIONS.items() if found(job, name, where.thing or "")), None)
-
-
-def _bare(kind: Any) -> Any:
-    """An annotation without None and without bounds."""
-    while True:
-        if get_origin(kind) in (Union, types.UnionType):
-            parts = [each for each in get_args(kind) if each is not type(None)]
-            if len(parts) != 1:
-                return str
-            kind = parts[0]
-        elif hasattr(kind, "__metadata__"):
-            kind = kind.__origin__
-        else:
-            return kind
 
 
 def service_after(job: Job, path: str, text: str, step: str) -> list[EditData]:
@@ -132,13 +89,16 @@ def _value(job: Job, path: str, text: str) -> Any:
         found_at = [option for option in options if option.lower() == text.lower()]
         if not found_at:
             raise t.BadEntry(path, "entry.not_allowed", found=text[:60], allowed=options)
-        return int(found_at[0]) if path.endswith(("terminals_c", "poles")) else found_at[0]
+        where = parse_path(path)
+        return found_at[0] if where.fields[0] == "seen" else as_chosen(model_of(job, where), where.fields, found_at[0])
     if shape == "yes_no":
         return t.one_of(path, text, t.YES_NO)
     if shape == "quantity":
         return str(t.quantity(path, text, options[0]))
     if shape == "whole":
         return t.count(path, text, 0, 1000)
+    if shape in lists.READERS:
+        return lists.READERS[shape](path, text, options)
     return t.text_of(path, text, longest=400)
 
 

@@ -27,7 +27,8 @@ def sheet(request: Request) -> Response:
 def pdf(request: Request) -> Response:
     """All sheets as one PDF."""
     at = at_job(request)
-    data = at.web.packet(at.answered, at.catalog, revision=at.opened.revision, on=at.web.settings.today())
+    on, number = at.web.settings.today(), at.opened.revision
+    data = at.web.packet(at.answered, at.catalog, revision=number, on=on, photos=at.photos)
     return download(data, f"{file_name(at.job.job.name)}.pdf", "application/pdf")
 
 

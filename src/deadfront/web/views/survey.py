@@ -9,7 +9,6 @@ from deadfront.web import changing
 from deadfront.web.desk import at_job
 from deadfront.web.render import page
 from deadfront.web.survey_page import survey_page
-from deadfront.web.thing_page import thing_page
 from deadfront.web.views.typed import typed_form
 
 
@@ -17,12 +16,6 @@ def show(request: Request) -> Response:
     """The survey of a job."""
     at = at_job(request)
     return page(survey_page(at), at.catalog)
-
-
-def thing(request: Request) -> Response:
-    """Everything of one load."""
-    at = at_job(request)
-    return page(thing_page(at, request.path_params["thing"]), at.catalog)
 
 
 @typed_form

@@ -1,0 +1,84 @@
+"""Photos that a job names, as bytes: from the library, from a job's folder or zip, from beside a bare job file."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+
+from deadfront.app import parcels
+from deadfront.errors import DeadfrontError
+from deadfront.job.model import Job
+from deadfront.store.library import Library
+from deadfront.store.photos import stripped
+from deadfront.store.trouble import guarded
+
+LARGEST_BYTES = 40_000_000
+ENDINGS = ("", ".jpg", ".jpeg", ".png")
+_PLAIN = re.compile(r"[A-Za-z0-9][A-Za-z0-9_. -]{0,80}")
+
+
+def names_in(job: Job) -> tuple[str, ...]:
+    """Every photo that a job names: of its hazards, of where its facts come from."""
+    hazards = (*job.before.hazards, *(each for step in job.work for each in step.add.hazards))
+    named = [each.photo for each in hazards] + [each.photo for each in job.origins]
+    return tuple(dict.fromkeys(name for name in named if name))
+
+
+def stem_of(name: str) -> str:
+    """The name of a photo without its ending: "lug.png" and "lug" are the same photo."""
+    stem, dot, ending = name.rpartition(".")
+    return stem if dot and f".{ending.lower()}" in ENDINGS else name
+
+
+def photos_of(library: Library, job_id: str, job: Job) -> Mapping[str, bytes]:
+    """The photos that a job of the library names and has."""
+
+    def held(stem: str) -> bytes:
+        found = library.attachment_named(job_id, stem)
+        return found.data if found.media.startswith("image/") else b""
+
+    return _found(job, held)
+
+
+def photos_beside(job: Job, path: Path) -> Mapping[str, bytes]:
+    """The photos that a job file names: in its folder or zip, or lying beside a bare file; those that can be read."""
+    if path.suffix.lower() == ".toml":
+        return _found(job, lambda stem: _beside(path.parent, stem))
+    data: dict[str, bytes] = {}
+
+    def take(arrived: parcels.Arrived, data_of: Callable[[str], bytes]) -> str:
+        wanted = {stem_of(name) for name in names_in(job)}
+        for file, name, media in arrived.attachments:
+            if name in wanted and media.startswith("image/"):
+                data[name] = stripped(data_of(file), name)[1]
+        return ""
+
+    parcels.receive(path, take)
+    return _found(job, lambda stem: data.get(stem, b""))
+
+
+def _beside(folder: Path, stem: str) -> bytes:
+    for path in _candidates(folder, stem):
+        with guarded(path):
+            if path.is_file() and path.stat().st_size <= LARGEST_BYTES:
+                return stripped(path.read_bytes(), path.name)[1]
+    return b""
+
+
+def _candidates(folder: Path, stem: str) -> Iterator[Path]:
+    if _PLAIN.fullmatch(stem):
+        yield from (folder / f"{stem}{ending}" for ending in ENDINGS[1:])
+
+
+def _found(job: Job, held: Callable[[str], bytes]) -> Mapping[str, bytes]:
+    """By the name the job uses; one that is not there or cannot be read is left out: the sheet says so."""
+    out = {}
+    for name in names_in(job):
+        try:
+            data = held(stem_of(name))
+        except DeadfrontError:
+            continue
+        if data:
+            out[name] = data
+    return out
