@@ -72,7 +72,8 @@ class Panel(Thing):
     circuits_max: Annotated[int, Field(ge=1, le=84)] | None = None
     main_at: Literal["top", "bottom", "center", "none"] | None = None
     numbering: Literal["odd left", "down"] | None = Field(
-        None, description="odd left: 1 and 2 in the first row; down: the left column, then the right; left out: odd left"
+        None,
+        description="odd left: 1 and 2 in the first row; down: the left column, then the right; left out: odd left",
     )
     legs: Annotated[tuple[Literal["L1", "L2", "L3"], ...], Field(max_length=84)] = Field(
         (), description="Leg of each row from the top, repeated down the panel; left out: the legs take turns"

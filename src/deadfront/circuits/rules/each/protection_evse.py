@@ -122,7 +122,13 @@ def _receptacle(
         return
     listed_a: Any = facts.book.rule("evse_receptacle_rating").params["listed_a"]
     if outlet is None:
-        lacking = (*facts.missing(load, "cord_and_plug", "circuit"), list_outlets())
+        lacking = (*facts.missing(load, "cord_and_plug", "circuit"), *list_outlets(facts))
+        if not lacking:
+            say = said("check.protection.evse_receptacle.unlisted", name=facts.name_of(load, "thing.by_id"))
+            yield Check("protection.evse_receptacle", load.id, Outcome.CANNOT_TELL, Severity.CORRECT, say, reach, None,
+                        (), (facts.cite("evse_receptacle_rating"),),
+                        said("remedy.protection.evse_receptacle_unlisted"))  # fmt: skip
+            return
         asked, met = Told(None, lacking), Told(None)
     else:
         rating_a = outlet.rating_a

@@ -105,7 +105,9 @@ def _in_place(facts: Facts, params: Any, load: Load | None, circuit: Circuit | N
     inside = tuple(each in params["rooms"] for each in circuit.rooms)
     if inside and len(set(inside)) == 1:
         return Told(inside[0])
-    return Told(None, facts.missing(circuit, "rooms") or (list_outlets(),))
+    if inside and facts.at.house.complete.outlets == "yes":
+        return Told(True)  # its outlet is not listed though all are said to be: taken to stand where the rule reaches
+    return Told(None, facts.missing(circuit, "rooms") or list_outlets(facts))
 
 
 def _excepted(facts: Facts, params: Any, load: Load | None, outlet: Outlet | None) -> tuple[Told, str]:

@@ -9,7 +9,7 @@ from deadfront.circuits.rules.protect.shed import may_be_opened, sheds_at_all
 from deadfront.circuits.rules.protect.tell import WORD
 from deadfront.job.panel_things import Circuit
 from deadfront.msg import said
-from deadfront.worksheet.check import Check, Outcome, Reach, Severity
+from deadfront.worksheet.check import Check, Outcome, Severity
 from deadfront.worksheet.missing import Missing
 
 IDS = ("protection.smoke_alarms",)
@@ -35,13 +35,22 @@ def _known(facts: Facts, circuit: Circuit) -> Check:
 
 def _not_known(facts: Facts) -> Check:
     """Bars a signature only where something in the house can open circuits by itself."""
-    service = facts.at.house.service
-    path = "before/service.smoke_alarms"
-    if service.smoke_alarms is None:
-        key = "smoke_alarms"
-    else:
-        key, path = "smoke_alarm_circuit", "before/complete.circuits"
-    missing = Missing(path, said(f"todo.circuits.{key}"), said(f"todo.how.circuits.{key}"))
     severity = Severity.CORRECT if sheds_at_all(facts) else Severity.NOTE
-    return Check("protection.smoke_alarms", "", Outcome.CANNOT_TELL, severity,
-                 said("check.protection.smoke_alarms.cannot_tell"), Reach.WHOLE_JOB, None, (missing,))  # fmt: skip
+    missing = tuple(_to_find(facts))
+    remedy = None if missing else said("remedy.protection.smoke_alarms_unlisted")
+    say = said("check.protection.smoke_alarms.cannot_tell")
+    return Check("protection.smoke_alarms", "", Outcome.CANNOT_TELL, severity, say, missing=missing, remedy=remedy)
+
+
+def _to_find(facts: Facts) -> Iterator[Missing]:
+    """Whether they are on a circuit at all; then what each circuit supplies, and that all circuits are listed."""
+    house = facts.at.house
+    if house.service.smoke_alarms is None:
+        what, how = said("todo.circuits.smoke_alarms"), said("todo.how.circuits.smoke_alarms")
+        yield Missing("before/service.smoke_alarms", what, how)
+        return
+    for circuit in house.circuits:
+        yield from facts.missing(circuit, "outlet_kinds")
+    if house.complete.circuits != "yes":
+        what, how = said("todo.circuits.smoke_alarm_circuit"), said("todo.how.circuits.smoke_alarm_circuit")
+        yield Missing("before/complete.circuits", what, how)

@@ -144,9 +144,10 @@ def _unlisted(
         if "receptacles" not in kinds:
             truth = False
         elif truth is True and not (one_room or kinds == ("receptacles",)):
-            truth, outlets = None, (list_outlets(),)
+            truth, outlets = None, list_outlets(facts)
         if _crawl_space_light(facts, circuit, room) and truth is not True:
-            truth, outlets = (True, ()) if one_room else (None, (list_outlets(),))
+            truth, outlets = (True, ()) if one_room else (None, list_outlets(facts))
+        truth = _settled(facts, truth, outlets)
         yield _range(facts, circuit, breaker, room_words(room), truth, outlets)
 
 
@@ -163,8 +164,15 @@ def _added(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> Judged:
         truth = True if all_of(asked) is True else False if any_of(asked) is False else None
     else:
         truth = None if lights or any(each is not False for each in asked) else False
-    lacking = (*facts.missing(circuit, "rooms", "outlet_kinds"), list_outlets())
-    return _range(facts, circuit, breaker, name, truth, lacking)
+    lacking = (*facts.missing(circuit, "rooms", "outlet_kinds"), *list_outlets(facts))
+    if circuit.rooms:
+        lacking += tuple(m for room in circuit.rooms for m in _room_asked(facts, circuit, breaker, room)[1])
+    return _range(facts, circuit, breaker, name, _settled(facts, truth, lacking), lacking)
+
+
+def _settled(facts: Facts, truth: Truth, lacking: tuple[Missing, ...]) -> Truth:
+    """Where all outlets are said to be listed and these are not, what may be asked for is taken to be asked for."""
+    return True if truth is None and not lacking and facts.at.house.complete.outlets == "yes" else truth
 
 
 def _crawl_space_light(facts: Facts, circuit: Circuit, room: str) -> bool:
@@ -187,7 +195,7 @@ def _room_asked(
     if "rating_a" in asked.lacking and breaker is not None:
         lacking += facts.missing(breaker, "rating_a")
     if set(asked.lacking) - {"volts", "rating_a"}:
-        lacking += (list_outlets(),)
+        lacking += list_outlets(facts)
     return asked.truth, lacking
 
 
@@ -204,9 +212,12 @@ def _range(
     return Judged(name, outcome, False, distinct((*lacking, *more)))
 
 
-def list_outlets() -> Missing:
-    """All outlets of the circuits in question are to be listed."""
-    return Missing("before/complete.outlets", said("todo.circuits.outlets"), said("todo.how.circuits.outlets"))
+def list_outlets(facts: Facts) -> tuple[Missing, ...]:
+    """All outlets of the circuits in question are to be listed; nothing to find where they are said to be."""
+    if facts.at.house.complete.outlets == "yes":
+        return ()
+    what, how = said("todo.circuits.outlets"), said("todo.how.circuits.outlets")
+    return (Missing("before/complete.outlets", what, how),)
 
 
 def _supply(facts: Facts, circuit: Circuit, breaker: Breaker | None) -> tuple[Decimal | None, Decimal | None]:
