@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
+from deadfront.circuits.rules.service.bonds import is_listed_part
 from deadfront.circuits.rules.service.electrode_lines import lines_open
 from deadfront.circuits.rules.service.sizes import of_metal, text
 from deadfront.circuits.rules.service.telling import SERVICE, lacks, name_of, tell
@@ -18,6 +19,9 @@ IDS = (MAIN, SUPPLY)
 
 def checks(facts: Facts) -> Iterator[Check]:
     """The main bonding jumper, then what bonds a metal raceway ahead of the service disconnect."""
+    if is_listed_part(facts.at.house.service.grounding):
+        yield from tell(MAIN, SERVICE, Outcome.MEETS, service_work(facts).grounding, "part_met", name_of(facts, None),
+                        cites=(facts.cite("main_bonding"),))  # fmt: skip
     for line in facts.grounding:
         if line.subject == "main_bonding_jumper":
             yield from _main(facts, line)
@@ -29,7 +33,7 @@ def _main(facts: Facts, line: Required) -> Iterator[Check]:
     if found.bonding_jumper == "no":
         how = "none"
     elif line.outcome is Outcome.MEETS:
-        how = "wire_met" if found.bonding_jumper_kind == "wire" else "part_met"
+        how = "wire_met"
     else:
         how = "small" if line.outcome is Outcome.FAILS else "open"
     fields = [f"grounding.{n}" for n in ("bonding_jumper", "bonding_jumper_kind")

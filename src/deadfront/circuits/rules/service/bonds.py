@@ -20,7 +20,8 @@ def bonds(facts: Facts) -> Iterator[Required]:
     service = facts.at.house.service
     found = service.grounding
     touched = service_work(facts).grounding in TOUCHED
-    yield _main(facts, found)
+    if not is_listed_part(found):
+        yield _main(facts, found)
     if service.conductors.raceway in ("steel", "aluminum") or found.supply_jumper_size:
         yield _bond(facts, "supply_jumper", "bonding_jumper", found.supply_jumper_size, None)
     if found.water_pipe == "yes" or (touched and found.water_pipe == "unknown"):
@@ -34,16 +35,20 @@ def bonds(facts: Facts) -> Iterator[Required]:
         )
 
 
+def is_listed_part(found: Grounding) -> bool:
+    """Whether the main bonding jumper is there as the equipment's own screw or strap, which has no size to check."""
+    return found.bonding_jumper == "yes" and found.bonding_jumper_kind in ("screw", "strap")
+
+
 def _main(facts: Facts, found: Grounding) -> Required:
-    """The main bonding jumper: a wire has a size; a screw or strap is a listed part of the equipment."""
+    """The main bonding jumper as a wire, or as what is not known yet."""
     smallest = _sized(facts, "bonding_jumper", "main_bonding_jumper")
     if found.bonding_jumper == "no":
         outcome = Outcome.FAILS
     elif found.bonding_jumper_kind == "wire":
         outcome = verdict(found.bonding_jumper_size, "copper", smallest)
     else:
-        meets = found.bonding_jumper == "yes" and found.bonding_jumper_kind is not None
-        outcome = Outcome.MEETS if meets else Outcome.CANNOT_TELL
+        outcome = Outcome.CANNOT_TELL
     size = found.bonding_jumper_size or ""
     return Required("main_bonding_jumper", "service", said("grounding.name.main_bonding_jumper"), smallest, size,
                     outcome)  # fmt: skip

@@ -218,7 +218,8 @@ def no_holder(facts: Facts, found: tuple[Place, ...]) -> bool:
 def joined_nowhere(facts: Facts, found: tuple[Place, ...]) -> bool:
     """Whether no enclosure that may hold the service disconnect joins neutral and ground, whichever of them it is.
 
-    Not while a device outdoors is neither known to be there nor known to be missing: it may hold the join. Nor where no panel can be it: it may be somewhere not on file.
+    Not while a device outdoors is neither known to be there nor known to be missing: it may hold the join. Nor where
+    no panel can be it: it may be somewhere that is not on file.
     """
     holders = [each for each in found if "service" in each.roles and each.kind in ("outside", "panel")]
     known = facts.at.house.service.outside.present != "unknown"

@@ -47,10 +47,14 @@ def _feeder(facts: Facts, structure: Structure) -> Lines | None:
     return lines_of(cable.size, cable.metal, cable.sets, facts.at.path(panel, "feeder.size"))
 
 
+def _no_ground(structure: Structure) -> bool:
+    return structure.grounding_conductor is False or bool(structure.existing_three_wire)
+
+
 def _feeder_ground(facts: Facts, structure: Structure) -> Iterator[Required]:
     """The equipment grounding conductor with the feeder, by the breaker ahead of it."""
     breaker, panel = breaker_for(facts, structure), panel_in(facts, structure)
-    if breaker is None or breaker.rating_a is None or structure.grounding_conductor is False:
+    if breaker is None or breaker.rating_a is None or _no_ground(structure):
         return
     path = facts.at.path(breaker, "rating_a")
     rating = build.fact(f"grounding/{structure.id}/breaker", "grounding.breaker", breaker.rating_a, "A", path)
