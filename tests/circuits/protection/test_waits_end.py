@@ -18,7 +18,7 @@ ENTERED: dict[str, Any] = {
     "kind": "receptacle", "volts": 120, "extended_ft": 0, "outlets_added": 0, "purpose": "general", "nameplate_a": 32,
     "neutral_on": "bar", "spaces": [9], "supply_a": 20, "serves": ["c-0x"], "splices_percent": 50,
     "fill_percent": 30, "leads_insulation_v": 600, "type": "NM-B", "conductors": 3, "ground": "wire",
-    "smoke_alarms": "battery alone", "permit_on": "2026-09-01",
+    "smoke_alarms": "battery alone", "permit_on": "2026-09-01", "shares_neutral_with": "c-0x",
 }  # fmt: skip
 
 

@@ -66,10 +66,11 @@ def _demands(facts: Facts, outlet: Outlet, circuit: Circuit | None) -> Iterator[
     if circuit is not None:
         yield _protected(facts, outlet, circuit, "arc_fault", ARC_FAULT, _arc_fault(facts, outlet, circuit, params))
         yield _no_ground(facts, outlet, circuit)
+    unread = tuple(field for field in ("volts", "rating_a") if getattr(point, field) is None)
     small: Truth = None
     if point.volts is not None and point.rating_a is not None:
         small = point.volts <= params["tamper_volts"] and point.rating_a <= params["tamper_upto_a"]
-    yield _device(facts, outlet, "tamper_resistant", Told(small, tuple(_fields(facts, outlet, ("volts", "rating_a")))))
+    yield _device(facts, outlet, "tamper_resistant", Told(small, tuple(_fields(facts, outlet, unread))))
     wet = any_of((None if outlet.room is None else outlet.room == "outdoors", bool(outlet.damp)))
     yield _device(facts, outlet, "weather_resistant", Told(wet, tuple(_fields(facts, outlet, ("room",)))))
 
