@@ -217,20 +217,35 @@ def test_the_intersystem_termination(facts: dict[str, Any], outcome: str) -> Non
 # --- four wires --------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize(
     ("feeder", "outcome"),
-    [({}, ["CANNOT_TELL cannot_tell"]), ({"ground": "none"}, ["FAILS fails_behind"]),
-     ({"ground": "wire"}, ["MEETS meets"]), ({"ground": "raceway"}, ["MEETS meets"]),
-     ({"ground_size": "6"}, ["MEETS meets"])],
+    [
+        ({}, ["CANNOT_TELL cannot_tell"]), ({"ground": "none"}, ["FAILS fails_behind"]),
+        ({"ground": "wire"}, ["CANNOT_TELL size_open"]), ({"ground": "raceway"}, ["MEETS meets"]),
+        ({"ground": "raceway", "raceway": "r-aa"}, ["FAILS fails_behind"]),  # of plastic
+        ({"ground_size": "6", "metal": "copper"}, ["MEETS meets"]),  # hand: Table 250.122, 200 A: 6 copper, 4 aluminum
+        ({"ground_size": "6", "metal": "aluminum"}, ["FAILS small"]),
+        ({"ground_size": "8", "metal": "copper"}, ["FAILS small"]),
+    ],
 )  # fmt: skip
 def test_a_panel_behind_an_outside_service_disconnect_takes_four_wires(
     feeder: dict[str, Any], outcome: list[str]
 ) -> None:
-    panel = {"id": "p-aa", "fed_by": "service", "feeder": feeder, "neutral_joined": "no"}
-    outside = {"present": "yes", "marked": "service disconnect", "neutral_joined": "yes"}
-    facts = facts_from({"panels": [panel]}, set_={"service": {"outside": outside}})
+    before = {
+        "panels": [{"id": "p-aa", "fed_by": "service", "feeder": feeder, "neutral_joined": "no"}],
+        "raceways": [{"id": "r-aa", "kind": "PVC40"}],
+    }
+    outside = {"present": "yes", "marked": "service disconnect", "neutral_joined": "yes", "rating_a": 200}
+    facts = facts_from(before, set_={"service": {"outside": outside}})
     assert told(facts, "grounding.feeder_ground", "p-aa") == outcome
     meter = {**outside, "marked": "meter disconnect"}
-    facts = facts_from({"panels": [panel]}, set_={"service": {"outside": meter}})
+    facts = facts_from(before, set_={"service": {"outside": meter}})
     assert told(facts, "grounding.feeder_ground", "p-aa") == []
+
+
+def test_an_old_feeder_panel_without_a_ground_is_a_danger() -> None:
+    panels = [{"id": "p-aa", "fed_by": "service"}, {"id": "p-bb", "fed_by": "b-bb", "feeder": {"ground": "none"}}]
+    facts = facts_from({"panels": panels, "breakers": [{"id": "b-bb", "panel": "p-aa", "role": "feeder"}]})
+    found = [c for c in checks_of(facts, "grounding_feeder_ground") if c.thing == "p-bb"]
+    assert [(c.outcome, c.severity) for c in found] == [(Outcome.FAILS, Severity.DANGER)]
 
 
 OLD = {"type": "SEU", "size": "8", "metal": "aluminum", "conductors": 2, "ground": "none"}

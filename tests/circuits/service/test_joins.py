@@ -221,3 +221,22 @@ def test_the_jumper_of_the_service_is_a_fact_about_its_only_enclosure() -> None:
     for jumper, ending in (("yes", ["MEETS service_met"]), ("no", ["FAILS service_wrong"]), ("unknown", [])):
         service = {"grounding": {"bonding_jumper": jumper}, "outside": {"present": "no"}}
         assert told(facts_from({"panels": [panel], "service": service}), "grounding.joins", "p-aa") == ending
+
+
+def test_a_new_panel_in_an_old_garage_is_asked_about_and_its_old_feeder_may_stay() -> None:
+    """The exception is for the wiring between the buildings; a new panel there is still looked at."""
+    before = structure_house(None, True, "no", "plain", "unknown", "6")
+    before["panels"][1] |= {"neutral_joined": "unknown"}
+    assert told(facts_from(before), "grounding.joins", "s-aa") == []
+    before["panels"] = before["panels"][:1]
+    new = {"id": "p-cc", "fed_by": "b-bb", "structure": "s-aa", "feeder": {"size": "6", "metal": "copper"}}
+    for joined, outcome in (("unknown", "CANNOT_TELL open"), ("yes", "MEETS structure_joined_met")):
+        facts = facts_from(before, add={"panels": [{**new, "neutral_joined": joined}]})
+        assert told(facts, "grounding.joins", "s-aa") == [outcome]
+
+
+def test_a_panel_on_a_breaker_that_is_said_to_be_service_equipment_contradicts_itself() -> None:
+    panels = [{"id": "p-aa", "fed_by": "service"},
+              {"id": "p-bb", "fed_by": "b-bb", "service_equipment": "yes", "neutral_joined": "yes"}]  # fmt: skip
+    facts = facts_from({"panels": panels, "breakers": [{"id": "b-bb", "panel": "p-aa"}]}, set_={"p-bb": {"note": "x"}})
+    assert told(facts, "grounding.joins", "p-bb") == ["CANNOT_TELL open"]

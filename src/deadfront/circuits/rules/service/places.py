@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.service.joins import (
+    BOTH,
     FEEDER,
     Role,
     judged,
@@ -124,11 +125,11 @@ def _panel_of_service(facts: Facts, panel: Panel) -> Place:
 
 
 def _feeder_panel(facts: Facts, panel: Panel) -> Place:
-    if panel.fed_by is None:
-        roles: frozenset[Role] = frozenset({"service", "feeder"})
-        missing = lacks(facts, panel, "fed_by", *(("neutral_joined",) if panel.neutral_joined == "unknown" else ()))
-    else:
-        roles, missing = FEEDER, lacks(facts, panel, "neutral_joined")
+    """A panel on a breaker; one said to be service equipment too, or fed by nothing known, may be either."""
+    contradicted = panel.fed_by is None or panel.service_equipment == "yes"
+    roles: frozenset[Role] = BOTH if contradicted else FEEDER
+    fields = ["fed_by"] if contradicted else []
+    missing = lacks(facts, panel, *fields, *(["neutral_joined"] if panel.neutral_joined == "unknown" else []))
     reach = facts.reach_of(panel, facts.breakers.get(panel.fed_by or ""))
     return Place("panel", panel.id, name_of(facts, panel), roles, panel.neutral_joined,
                  judged(roles, panel.neutral_joined), reach, missing)  # fmt: skip
@@ -155,6 +156,7 @@ def _structure(facts: Facts, structure: Structure, panel: Panel | None) -> Place
     grounded = False if structure.existing_three_wire else structure.grounding_conductor
     roles = structure_roles(grounded, stays)
     missing = _structure_missing(facts, structure, joined, roles)
+    reach = farthest(reach, facts.reach_of(panel))
     return Place("structure", structure.id, name_of(facts, structure), roles, joined, judged(roles, joined), reach,
                  missing)  # fmt: skip
 

@@ -8,6 +8,7 @@ from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.service.bonds import bonds
 from deadfront.circuits.rules.service.electrode_lines import electrode_lines
 from deadfront.circuits.rules.service.neutral import grounded_conductor
+from deadfront.circuits.rules.service.panel_lines import panel_lines
 from deadfront.circuits.rules.service.structure_lines import structure_lines
 from deadfront.results.circuits import Required
 
@@ -21,4 +22,5 @@ def _lines(facts: Facts) -> Iterator[Required]:
     yield from grounded_conductor(facts)
     yield from electrode_lines(facts)
     yield from bonds(facts)
+    yield from panel_lines(facts)
     yield from structure_lines(facts)

@@ -7,16 +7,11 @@ from collections.abc import Iterator
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.service.electrode_lines import one
 from deadfront.circuits.rules.service.electrode_system import system_at
-from deadfront.circuits.rules.service.sizes import Lines, lines_of, verdict
-from deadfront.codebook.conductors import area_cmil, grounding_size
-from deadfront.errors import OutOfTable
+from deadfront.circuits.rules.service.ground_line import ground_line
+from deadfront.circuits.rules.service.sizes import Lines, lines_of
 from deadfront.job.panel_things import Breaker, Panel
 from deadfront.job.service_things import Structure
-from deadfront.msg import said
-from deadfront.results.circuits import Required, Sized
-from deadfront.worksheet import build
-
-METALS = ("copper", "aluminum")
+from deadfront.results.circuits import Required
 
 
 def panel_in(facts: Facts, structure: Structure) -> Panel | None:
@@ -56,21 +51,5 @@ def _feeder_ground(facts: Facts, structure: Structure) -> Iterator[Required]:
     breaker, panel = breaker_for(facts, structure), panel_in(facts, structure)
     if breaker is None or breaker.rating_a is None or _no_ground(structure):
         return
-    path = facts.at.path(breaker, "rating_a")
-    rating = build.fact(f"grounding/{structure.id}/breaker", "grounding.breaker", breaker.rating_a, "A", path)
-    smallest = []
-    for metal in METALS:
-        try:
-            found = grounding_size(facts.book, breaker.rating_a, metal)
-            area = area_cmil(facts.book, found.value).value
-        except OutOfTable:
-            continue
-        step = build.lookup(f"grounding/{structure.id}/feeder_ground/{metal}", "grounding.least_area", area, "cmil",
-                            found.cite, table="equipment_grounding_conductor", row=found.row,
-                            args=(rating,))  # fmt: skip
-        smallest.append(Sized(found.value, metal, step))
-    size = panel.feeder.ground_size if panel is not None else None
-    metal_found = panel.feeder.metal if panel is not None else None
-    name = said("grounding.name.feeder_ground")
-    yield Required("feeder_ground", structure.id, name, tuple(smallest), size or "",
-                   verdict(size, metal_found, tuple(smallest)))  # fmt: skip
+    cable = panel.feeder if panel is not None else None
+    yield ground_line(facts.book, structure.id, breaker.rating_a, facts.at.path(breaker, "rating_a"), cable)
