@@ -15,9 +15,11 @@ from deadfront.job.model import Job
 from deadfront.loads.rules.answer import load_answer
 from deadfront.loads.rules.context import Context
 from deadfront.msg import Msg
+from deadfront.panel.rules.answer import panels_answer
 from deadfront.recordings.answer import Reduction
 from deadfront.results.circuits import CircuitsResult
 from deadfront.results.loads import LoadResult
+from deadfront.results.panel import PanelResult
 from deadfront.worksheet.check import Check, Outcome, Severity
 from deadfront.worksheet.missing import Missing
 
@@ -45,6 +47,7 @@ class Assessment:
         book: The code it was held against.
         load: The load answer.
         circuits: Circuits, service, grounding, faults and protection.
+        panels: Every panel's layout judged, with the evenness of its legs.
         checks: Findings of all stages, the worst first.
         to_find: The survey's to-do list, the most useful fact first.
         engine: Version of this program.
@@ -55,6 +58,7 @@ class Assessment:
     book: Codebook
     load: LoadResult
     circuits: CircuitsResult
+    panels: tuple[PanelResult, ...]
     checks: tuple[Check, ...]
     to_find: tuple[ToFind, ...]
     engine: str
@@ -140,5 +144,6 @@ def assess(
     context = context_of(job, book, at, measured, unread)
     load = load_answer(context, job.choices.rely_on)
     circuits = circuits_answer(facts_of(context, load, job.job.permit_on))
-    checks = in_order((*load.checks, *circuits.checks))
-    return Assessment(job, context.at, book, load, circuits, checks, to_find(load, checks), __version__)
+    panels = panels_answer(book, context.at, circuits.runs, job.choices.panel_loads)
+    checks = in_order((*load.checks, *circuits.checks, *(check for panel in panels for check in panel.checks)))
+    return Assessment(job, context.at, book, load, circuits, panels, checks, to_find(load, checks), __version__)

@@ -20,6 +20,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("check", "Read a job and list what is wrong with it."),
     "assess": ("assess", "Answer: does the service carry it, and what is still to find out?"),
     "record": ("record", "Add a recording of demand to a job."),
+    "panel": ("panel", "Judge the layout of a panel; on request, the fewest moves to even legs."),
     "sheet": ("sheet", "Show one sheet of the packet: circuits, grounding, fault current, ..."),
     "packet": ("packet", "Write the inspector's packet as PDF or HTML."),
     "serve": ("serve", "Open the library in the browser on this computer."),

@@ -1,0 +1,71 @@
+"""A panel on the terminal: what is wrong, the legs, what it stands on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from deadfront.cli import text
+from deadfront.cli.ending import Ending
+from deadfront.documents.catalog import Catalog
+from deadfront.documents.formula import assumption
+from deadfront.results.panel import Balance, PanelResult
+from deadfront.worksheet.check import Outcome, Severity
+from deadfront.worksheet.sheet import Figure
+
+LEGS = ("cli.panel.column.l1", "cli.panel.column.l2", "cli.panel.column.l3")
+
+
+def judged(result: PanelResult, catalog: Catalog) -> None:
+    """One panel as it stands."""
+    case = result.case
+    if case is None:
+        for trouble in result.troubles:
+            text.say(f"{text.SHAPES[Outcome.CANNOT_TELL]} {catalog.say(trouble)}")
+        return
+    free: object = tuple(map(str, result.free)) or catalog.key("cli.panel.none_free")
+    text.heading(
+        catalog.key("cli.panel.head", panel=case.name, spaces=case.spaces, breakers=len(case.pieces), free=free)
+    )
+    if not result.violations:
+        text.say(f"{text.SHAPES[Outcome.MEETS]} {catalog.key('cli.panel.right')}", "  ", "    ")
+    for wrong in result.violations:
+        text.say(f"{text.SHAPES[Outcome.FAILS]} {catalog.say(wrong.say)}", "  ", "    ")
+    for check in result.checks:
+        if check.id in ("panel.balance", "panel.room"):
+            text.say(f"{text.SHAPES[check.outcome]} {catalog.say(check.say)}", "  ", "    ")
+    legs(result.balances, catalog)
+    stands_on(result, catalog)
+
+
+def legs(balances: Sequence[Balance], catalog: Catalog) -> None:
+    """The legs of every scenario."""
+    text.heading(catalog.key("cli.panel.legs"))
+    count = len(balances[0].legs)
+    heads = ("cli.panel.column.scenario", *LEGS[:count], "cli.panel.column.apart", "cli.panel.column.neutral")
+    rows = [[catalog.key(each) for each in heads]]
+    for each in balances:
+        figures = [catalog.figure(Figure(step.value, "A")) for step in (*each.legs, each.apart, each.neutral)]
+        rows.append([catalog.say(each.scenario), *figures])
+    text.table(rows, right=tuple(range(1, count + 3)))
+
+
+def stands_on(result: PanelResult, catalog: Catalog) -> None:
+    """What was assumed, and the named assumptions that the figures stand on."""
+    told = [catalog.say(each) for each in (result.case.told if result.case else ())]
+    named = dict.fromkeys(name for each in result.balances for name in each.neutral.all_assumed())
+    told += [catalog.key(f"assumption.{name}") if catalog.has(f"assumption.{name}") else assumption(name, catalog)
+             for name in named]  # fmt: skip
+    text.heading(catalog.key("cli.panel.stands_on"))
+    for each in told:
+        text.say(each, "  - ", "    ")
+
+
+def ending(results: Sequence[PanelResult]) -> Ending:
+    """How the command ends: something wrong, something that cannot be told, or all well."""
+    wrong = any(result.violations for result in results)
+    findings = [check for result in results for check in result.checks if check.severity is not Severity.NOTE]
+    if wrong or any(check.outcome is Outcome.FAILS for check in findings):
+        return Ending.TO_CORRECT
+    if any(result.case is None for result in results) or any(c.outcome is Outcome.CANNOT_TELL for c in findings):
+        return Ending.CANNOT_TELL
+    return Ending.OK

@@ -1,0 +1,118 @@
+"""What the judge found, and how even the legs are, as checks with their reach.
+
+What the circuits stage says already is not said again: spaces taken twice or not there, poles and spaces that do not go
+together, hots of a shared neutral on one leg or not opened together, breakers that are not listed for the panel.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from deadfront.codebook.book import Codebook
+from deadfront.job.house import HouseAt
+from deadfront.msg import Msg, said
+from deadfront.results.panel import Kind, PanelResult, Violation
+from deadfront.worksheet.check import Check, Outcome, Reach, Severity
+from deadfront.worksheet.cite import Cite
+from deadfront.worksheet.missing import Missing
+
+TOUCHED = (Reach.NEW, Reach.EXTENDED, Reach.REPLACED)
+
+
+def checks_of(book: Codebook, at: HouseAt, result: PanelResult) -> Iterator[Check]:
+    """The checks of one panel."""
+    if result.case is None:
+        return
+    reaches = {piece.id: piece.reach for piece in result.case.pieces}
+    for wrong in _together(result):
+        reach = next((each for each in TOUCHED if each in (reaches[ident] for ident in wrong.pieces)), Reach.EXISTING)
+        yield from _wrong(book, result, wrong, reach)
+    yield from _room(at, result)
+    yield _even(at, result)
+
+
+def _together(result: PanelResult) -> Iterator[Violation]:
+    """The violations; half-size breakers where none may be are said once, old ones apart from new ones."""
+    assert result.case is not None
+    pieces = {piece.id: piece for piece in result.case.pieces}
+    halves: dict[bool, list[Violation]] = {}
+    for wrong in result.violations:
+        if wrong.kind == "half_place":
+            halves.setdefault(pieces[wrong.pieces[0]].reach in TOUCHED, []).append(wrong)
+        else:
+            yield wrong
+    for several in halves.values():
+        names = tuple(pieces[wrong.pieces[0]].name for wrong in several)
+        spaces = tuple(sorted({space for wrong in several for space in wrong.spaces}))
+        say = said("panel.wrong.half_place", names=names, spaces=tuple(map(str, spaces)))
+        yield Violation("half_place", tuple(wrong.pieces[0] for wrong in several), spaces, say)
+
+
+def _wrong(book: Codebook, result: PanelResult, wrong: Violation, reach: Reach) -> Iterator[Check]:
+    """One violation, unless the circuits stage says it."""
+    thing = wrong.pieces[0] if wrong.pieces else result.id
+    bad, correct = Outcome.FAILS, Severity.CORRECT
+    listing: tuple[Cite, ...] = (book.rule("listing_and_instructions").cite,)
+    fix: Msg = said(f"remedy.panel.{wrong.kind}")
+    kind: Kind = wrong.kind
+    if kind in ("half_place", "half_width"):
+        yield Check("panel.half_space", thing, bad, correct, wrong.say, reach, None, (), listing, fix)
+    elif kind == "too_many_circuits":
+        cites = (book.rule("panel_circuits_limit").cite, *listing)
+        yield Check("panel.circuits_limit", thing, bad, correct, wrong.say, Reach.EXISTING, None, (), cites, fix)
+    elif kind == "controllable":
+        yield Check("panel.controllable_space", thing, bad, correct, wrong.say, reach, None, (), listing, fix)
+    elif kind in ("reserved", "source_place"):
+        severity = correct if reach in TOUCHED else Severity.NOTE
+        yield Check("panel.kept_space", thing, bad, severity, wrong.say, reach, None, (), (), fix)
+    elif kind == "one_leg":
+        yield Check("panel.two_legs", thing, bad, correct, wrong.say, reach, None, (), listing, fix)
+    elif kind == "tied_apart" and result.case is not None and not _multiwire(result, wrong):
+        cites = (book.rule("handle_ties").cite,)
+        yield Check("panel.tie", thing, bad, correct, wrong.say, reach, None, (), cites, fix)
+
+
+def _multiwire(result: PanelResult, wrong: Violation) -> bool:
+    pieces = result.case.pieces if result.case is not None else ()
+    return any(piece.shares_neutral for piece in pieces if piece.id in wrong.pieces)
+
+
+def _room(at: HouseAt, result: PanelResult) -> Iterator[Check]:
+    """Breakers that have no place yet: whether there is room, and where to put them."""
+    assert result.case is not None
+    waiting = [piece for piece in result.case.pieces if piece.now is None and piece.reach in TOUCHED]
+    if not waiting:
+        return
+    poles = sum(piece.poles for piece in waiting)
+    full = poles > len(result.free)
+    outcome = Outcome.FAILS if full else Outcome.CANNOT_TELL
+    breakers = {each.id: each for each in at.house.breakers}
+    missing = () if full else tuple(
+        Missing(at.path(breakers[piece.id], "spaces"), said("todo.panel.spaces_of", thing=piece.name),
+                said("todo.how.panel.spaces_of")) for piece in waiting
+    )  # fmt: skip
+    say = said("check.panel.room.full" if full else "check.panel.room.waiting", panel=result.name,
+               names=tuple(piece.name for piece in waiting), poles=poles, free=len(result.free))  # fmt: skip
+    yield Check("panel.room", waiting[0].id, outcome, Severity.CORRECT, say, Reach.NEW, None, missing, (),
+                said("remedy.panel.room" if full else "remedy.panel.place"))  # fmt: skip
+
+
+def _even(at: HouseAt, result: PanelResult) -> Check:
+    """Legs within 10 percent of the main: leave as found."""
+    worst = max(result.balances, key=lambda each: each.apart.value.high or each.apart.value.low)
+    outcome = Outcome.CANNOT_TELL if result.leave is None else Outcome.MEETS if result.leave else Outcome.FAILS
+    missing = worst.apart.all_missing() if outcome is Outcome.CANNOT_TELL else ()
+    if outcome is Outcome.CANNOT_TELL and at.house.complete.breakers != "yes":
+        found = Missing("before/complete.breakers", said("todo.panel.breakers"), said("todo.how.panel.breakers"))
+        missing = (found, *missing)
+    if outcome is Outcome.CANNOT_TELL and result.limit is None:
+        panel = next(each for each in at.house.panels if each.id == result.id)
+        rating = Missing(at.path(panel, "fed_by"), said("todo.panel.main", panel=result.name),
+                         said("todo.how.panel.main"))  # fmt: skip
+        missing = (rating, *missing)
+    limit = "" if result.limit is None else result.limit.value
+    say = said(f"check.panel.balance.{outcome.name.lower()}", panel=result.name, scenario=worst.scenario,
+               apart=result.apart, limit=limit)  # fmt: skip
+    remedy = said("remedy.panel.balance") if outcome is Outcome.FAILS else None
+    return Check("panel.balance", result.id, outcome, Severity.NOTE, say, Reach.EXISTING, worst.apart, missing, (),
+                 remedy)  # fmt: skip

@@ -1,0 +1,182 @@
+"""The judge: what is wrong with a layout, in words. Plain integers; knows nothing of any solver.
+
+Every layout passes here before anyone sees it: the one that stands, one that is drawn by hand, one that a solver found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from deadfront.msg import said
+from deadfront.results.panel import Kind, Layout, PanelCase, Piece, Place, Violation
+
+
+def judge(case: PanelCase, layout: Layout) -> tuple[Violation, ...]:
+    """Everything that is wrong with a layout; empty where it is right."""
+    found: list[Violation] = []
+    good: dict[str, Place] = {}
+    for piece in case.pieces:
+        place = layout.get(piece.id)
+        if place is None:
+            found.append(_say("unplaced", (piece,)))
+            continue
+        bad = _of_shape(case, piece, place)
+        if bad is None:
+            good[piece.id] = place
+        else:
+            found.append(bad)
+    for piece in case.pieces:
+        if piece.id in good:
+            found += _of_place(case, piece, good[piece.id])
+    found += _overlaps(case, good)
+    found += _pairs(case, good)
+    found += _of_panel(case)
+    return tuple(found)
+
+
+def _say(kind: Kind, pieces: tuple[Piece, ...], spaces: tuple[int, ...] = (), **params: object) -> Violation:
+    names = tuple(piece.name for piece in pieces)
+    told = {"names": names, "spaces": tuple(map(str, spaces)), **params}
+    return Violation(kind, tuple(piece.id for piece in pieces), spaces, said(f"panel.wrong.{kind}", **told))
+
+
+def _of_shape(case: PanelCase, piece: Piece, place: Place) -> Violation | None:
+    """Spaces that are there, as many as it has poles, neighbors in one column, on two legs."""
+    spaces = place.spaces
+    beyond = tuple(space for space in spaces if not 1 <= space <= case.spaces)
+    if beyond:
+        return _say("no_such_space", (piece,), beyond, last=case.spaces)
+    if not spaces or len(set(spaces)) != len(spaces) or place.half not in ("", "a", "b"):
+        return _say("shape", (piece,), spaces, poles=piece.poles)
+    if len(spaces) != piece.poles and not (piece.now == place and _wide(piece, place)):
+        return _say("shape", (piece,), spaces, poles=piece.poles)
+    ordered = sorted(spaces, key=lambda space: case.rows[space - 1])
+    for above, below in zip(ordered, ordered[1:], strict=False):
+        same_column = case.columns[above - 1] == case.columns[below - 1]
+        if not same_column or case.rows[below - 1] - case.rows[above - 1] != 1:
+            return _say("shape", (piece,), spaces, poles=piece.poles)
+    if piece.poles == 2 and len({case.legs[space - 1] for space in spaces}) < 2:
+        return _say("one_leg", (piece,), spaces)
+    return None
+
+
+def _wide(piece: Piece, place: Place) -> bool:
+    """A main, or a controllable breaker, may take more spaces than it has poles, where it stands."""
+    return len(place.spaces) > piece.poles and (piece.role == "main" or piece.controllable)
+
+
+def _of_place(case: PanelCase, piece: Piece, place: Place) -> Iterator[Violation]:
+    """Rules on one breaker: what stays, what takes half a space, what only some spaces take."""
+    spaces = place.spaces
+    if piece.fixed and piece.now is not None and place != piece.now:
+        kind: Kind = "main" if piece.role == "main" else "fixed"
+        yield _say(kind, (piece,), spaces, stays=piece.now.told())
+    if place != piece.now and not (piece.half if place.half else piece.full):
+        yield _say("half_width", (piece,), spaces)
+    if place.half:
+        wrong = tuple(space for space in spaces if not _takes_half(case, space))
+        if wrong:
+            yield _say("half_place", (piece,), wrong)
+    if piece.controllable and case.controllable_spaces is not None:
+        wrong = tuple(space for space in spaces if space not in case.controllable_spaces)
+        if wrong:
+            yield _say("controllable", (piece,), wrong)
+    if piece.role == "source":
+        if case.reserved and not set(spaces) <= case.reserved:
+            yield _say("source_place", (piece,), spaces, kept=tuple(map(str, sorted(case.reserved))))
+    elif taken := tuple(space for space in spaces if space in case.reserved):
+        yield _say("reserved", (piece,), taken)
+    if piece.listed is False:
+        yield _say("not_listed", (piece,), spaces)
+
+
+def _takes_half(case: PanelCase, space: int) -> bool:
+    """Whether a space takes half-size breakers: by the label; where that is not known, if it holds one."""
+    if case.half_spaces is not None:
+        return space in case.half_spaces
+    return any(piece.now is not None and piece.now.half and space in piece.now.spaces for piece in case.pieces)
+
+
+def _overlaps(case: PanelCase, layout: Layout) -> Iterator[Violation]:
+    """Two breakers in one space, or in one half of it."""
+    by_half: dict[tuple[int, str], list[Piece]] = {}
+    for piece in case.pieces:
+        place = layout.get(piece.id)
+        if place is not None:
+            for space in place.spaces:
+                for half in place.half or "ab":
+                    by_half.setdefault((space, half), []).append(piece)
+    seen: dict[tuple[str, ...], tuple[tuple[Piece, ...], set[int]]] = {}
+    for (space, _), pieces in by_half.items():
+        if len(pieces) > 1:
+            key = tuple(piece.id for piece in pieces)
+            seen.setdefault(key, (tuple(pieces), set()))[1].add(space)
+    for pieces_there, spaces in seen.values():
+        yield _say("overlap", pieces_there, tuple(sorted(spaces)))
+
+
+def _pairs(case: PanelCase, layout: Layout) -> Iterator[Violation]:
+    """Hots of a shared neutral on two legs; what opens together side by side; a pair that is moved must be tied."""
+    by_id = {piece.id: piece for piece in case.pieces}
+    for piece in case.pieces:
+        other = by_id.get(piece.partner)
+        if other is None or (other.partner == piece.id and other.id < piece.id):
+            continue
+        if piece.id not in layout or other.id not in layout:
+            continue
+        here, there = layout[piece.id], layout[other.id]
+        spaces = tuple(sorted({*here.spaces, *there.spaces}))
+        legs = [{case.legs[space - 1] for space in place.spaces} for place in (here, there)]
+        shares = piece.shares_neutral or other.shares_neutral
+        if shares and legs[0] & legs[1]:
+            yield _say("multiwire_leg", (piece, other), spaces)
+        moved = here != piece.now or there != other.now
+        if (piece.tied or other.tied or (shares and moved)) and not _side_by_side(case, here, there):
+            yield _say("tied_apart", (piece, other), spaces)
+
+
+def _side_by_side(case: PanelCase, here: Place, there: Place) -> bool:
+    """Neighbors in one column, both of one size: a listed tie fits their handles."""
+    columns = {case.columns[space - 1] for space in (*here.spaces, *there.spaces)}
+    rows = sorted(case.rows[space - 1] for space in (*here.spaces, *there.spaces))
+    close = len(columns) == 1 and rows[-1] - rows[0] <= len(rows) - 1
+    return close and bool(here.half) == bool(there.half)
+
+
+def _of_panel(case: PanelCase) -> Iterator[Violation]:
+    """More circuits than the label allows: no layout ends that."""
+    poles = sum(piece.poles for piece in case.pieces)
+    if case.circuits_max is not None and poles > case.circuits_max:
+        yield _say("too_many_circuits", (), (), poles=poles, most=case.circuits_max)
+
+
+def moves(case: PanelCase, layout: Layout) -> int:
+    """How many breakers that have a place get another one, or another size."""
+    return sum(1 for piece in case.pieces if piece.now is not None and layout.get(piece.id) != piece.now)
+
+
+def leg_tenths(case: PanelCase, layout: Layout, scenario: int) -> list[int]:
+    """Current on each leg in a scenario [0.1 A]: on two legs, what is between both legs of it left out."""
+    total = [0] * case.leg_count
+    for piece in case.pieces:
+        place = layout.get(piece.id)
+        if place is None:
+            continue
+        on = {case.legs[space - 1] for space in place.spaces if 1 <= space <= case.spaces}
+        if case.leg_count == 2 and len(on) == 2:
+            continue
+        for leg in on:
+            total[leg] += piece.tenths[scenario]
+    return total
+
+
+def apart_tenths(case: PanelCase, layout: Layout, scenario: int) -> int:
+    """Largest difference of two legs in a scenario [0.1 A]."""
+    total = leg_tenths(case, layout, scenario)
+    return max(total) - min(total)
+
+
+def worst_apart(case: PanelCase, layout: Layout) -> int:
+    """Largest difference of two legs over all scenarios [0.1 A]."""
+    each: Callable[[int], int] = lambda scenario: apart_tenths(case, layout, scenario)  # noqa: E731
+    return max(map(each, range(len(case.scenarios))), default=0)
