@@ -56,11 +56,11 @@ def houses(case: Case) -> Iterator[dict[str, bool]]:
         if kind == "service" and case.disconnects > 1:  # panel and device may each be a disconnect of the service
             behind = {"yes": (False,), "no": (True,)}.get(case.used, (True, False))
         for panel_behind in behind:
-            is_feeder = panel_behind
-            if case.used == "no" and kind != "service":
-                is_feeder = True  # its disconnect is elsewhere, not on file
-            for joined, other, panel_joined in product(
-                ways(case.device_joined), bools(case.device_otherwise), ways(case.panel_joined)
+            feeder: tuple[bool, ...] = (panel_behind,)
+            if case.used == "no" and kind != "service":  # its disconnect is elsewhere, or what is said of it is wrong
+                feeder = (True,) if present == "unknown" or marked is None and present == "yes" else (True, False)
+            for joined, other, panel_joined, is_feeder in product(
+                ways(case.device_joined), bools(case.device_otherwise), ways(case.panel_joined), feeder
             ):
                 yield {
                     "outside": True if kind == "none" else joined if kind == "service" else joined or other,
@@ -235,8 +235,8 @@ def test_a_new_panel_in_an_old_garage_is_asked_about_and_its_old_feeder_may_stay
         assert told(facts, "grounding.joins", "s-aa") == [outcome]
 
 
-def test_a_panel_on_a_breaker_that_is_said_to_be_service_equipment_contradicts_itself() -> None:
+def test_a_panel_on_a_breaker_is_a_feeder_panel_whatever_is_said_of_it() -> None:
     panels = [{"id": "p-aa", "fed_by": "service"},
               {"id": "p-bb", "fed_by": "b-bb", "service_equipment": "yes", "neutral_joined": "yes"}]  # fmt: skip
-    facts = facts_from({"panels": panels, "breakers": [{"id": "b-bb", "panel": "p-aa"}]}, set_={"p-bb": {"note": "x"}})
-    assert told(facts, "grounding.joins", "p-bb") == ["CANNOT_TELL open"]
+    facts = facts_from({"panels": panels, "breakers": [{"id": "b-bb", "panel": "p-aa"}]})
+    assert told(facts, "grounding.joins", "p-bb") == ["FAILS feeder_wrong"]

@@ -300,8 +300,13 @@ def test_count_of_disconnects_and_supplies() -> None:
         (True, {"grounding_conductor": False}, ["FAILS new"]),
         (True, {}, ["CANNOT_TELL open"]),
         (False, {"existing_three_wire": True, "parallel_metal": "no", "neutral_joined": "yes"}, ["MEETS old"]),
-        (False, {"existing_three_wire": True, "parallel_metal": "yes"}, ["FAILS parallel"]),
-        (False, {"existing_three_wire": True, "parallel_metal": "no", "neutral_joined": "no"}, ["FAILS no_path"]),
+        (False, {"existing_three_wire": True, "parallel_metal": "yes", "neutral_joined": "yes"}, ["FAILS parallel"]),
+        (False, {"grounding_conductor": False, "supply": "branch circuit", "neutral_joined": "no"}, ["MEETS old"]),
+        (
+            False,
+            {"existing_three_wire": True, "parallel_metal": "no", "neutral_joined": "no", "supply": "feeder"},
+            ["FAILS no_path"],
+        ),
         (False, {"existing_three_wire": True}, []),
     ],
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
+from deadfront.circuits.rules.service.bonds import water_pipe
 from deadfront.circuits.rules.service.electrode_lines import lines_open
 from deadfront.circuits.rules.service.electrode_system import system_at
 from deadfront.circuits.rules.service.sizes import of_metal, text
@@ -30,14 +31,15 @@ def _water(facts: Facts, line: Required | None) -> Iterator[Check]:
     cites, reach = (facts.cite("water_bond"),), service_work(facts).grounding
     name = name_of(facts, None)
     if line is None:
-        if found.water_pipe == "no":
+        if water_pipe(facts) == "no":
             yield from tell(WATER, SERVICE, Outcome.NOT_APPLICABLE, reach, "none", name, cites=cites)
         return
-    fields = [f"grounding.{n}" for n in ("water_pipe", "water_bond_size", "water_bond_metal")
-              if getattr(found, n) in (None, "unknown")]  # fmt: skip
+    fields = ["grounding.water_pipe"] if water_pipe(facts) == "unknown" else []
+    fields += [f"grounding.{n}" for n in ("water_bond_size", "water_bond_metal") if getattr(found, n) is None]
     fields += lines_open(facts, line.smallest)
     shown = of_metal(line.smallest, found.water_bond_metal)
-    how = "loose" if found.water_bonded == "no" else line.outcome.name.lower()
+    loose = line.outcome is Outcome.FAILS and found.water_bonded == "no"
+    how = "loose" if loose else line.outcome.name.lower()
     yield from tell(WATER, SERVICE, line.outcome, reach, how, name, cites=cites,
                     hazard=Severity.CORRECT if how == "loose" else None, caution="bond",
                     missing=lacks(facts, None, *fields), step=shown.step if shown else None,

@@ -45,7 +45,7 @@ def checks(facts: Facts) -> Iterator[Check]:
 
 def _judge(facts: Facts, circuit: Circuit, own: Reach, roles: frozenset[str]) -> Told:
     cable = circuit.cable
-    if cable.ground not in (None, "none") or cable.ground_size is not None:
+    if cable.ground not in (None, "none") or (cable.ground is None and cable.ground_size is not None):
         return Told(Outcome.MEETS, "grounded")
     if cable.ground is None:
         return Told(Outcome.CANNOT_TELL, "open", lacks(facts, circuit, "cable.ground"))

@@ -38,10 +38,20 @@ def _triggered(facts: Facts) -> Reach:
 
 
 def _judge(facts: Facts) -> tuple[Outcome, str, tuple[Missing, ...]]:
+    """By the panel if it stands outdoors, else by the device; one that falls short waits for where the panel is."""
+    panels = service_panels(facts)
+    if any(each.location == "outdoors" or each.mounting == "outdoor" for each in panels):
+        return Outcome.MEETS, "panel_outdoors", ()
+    outcome, how, missing = _device(facts)
+    unplaced = [each for each in panels if each.location is None and each.mounting is None]
+    if outcome is Outcome.FAILS and unplaced:
+        return Outcome.CANNOT_TELL, "open", lacks(facts, unplaced[0], "location")
+    return outcome, how, missing
+
+
+def _device(facts: Facts) -> tuple[Outcome, str, tuple[Missing, ...]]:
     device = facts.at.house.service.outside
     params = facts.book.rule(RULE).params
-    if any(each.location == "outdoors" or each.mounting == "outdoor" for each in service_panels(facts)):
-        return Outcome.MEETS, "panel_outdoors", ()
     if device.present == "unknown":
         return Outcome.CANNOT_TELL, "open", lacks(facts, None, "outside.present")
     if device.present == "no":

@@ -8,7 +8,7 @@ from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.service.electrode_system import system_at
 from deadfront.circuits.rules.service.sizes import text
 from deadfront.circuits.rules.service.structure_disconnect import count_of, least_rating
-from deadfront.circuits.rules.service.structure_lines import breaker_for
+from deadfront.circuits.rules.service.structure_lines import breaker_for, panel_in
 from deadfront.circuits.rules.service.telling import lacks, list_open, name_of, tell
 from deadfront.job.service_things import Structure
 from deadfront.worksheet.check import Check, Outcome, Severity
@@ -48,7 +48,7 @@ def _ground(facts: Facts, structure: Structure) -> Iterator[Check]:
     """A grounding conductor with the supply; an old three-wire feeder may stay while nobody touches it."""
     reach = facts.reach_of(structure, breaker_for(facts, structure))
     grounded = False if structure.existing_three_wire else structure.grounding_conductor
-    hazard = None
+    hazard: Severity | None = None
     missing: tuple[Missing, ...] = lacks(facts, structure, "grounding_conductor")
     line = next((x for x in facts.grounding if x.subject == "feeder_ground" and x.of == structure.id), None)
     if grounded and line is not None and line.outcome is Outcome.FAILS:
@@ -59,19 +59,32 @@ def _ground(facts: Facts, structure: Structure) -> Iterator[Check]:
         outcome, how = Outcome.CANNOT_TELL, "open"
     elif reach in TOUCHED:
         outcome, how = Outcome.FAILS, "new"
-    elif structure.parallel_metal == "yes":
-        outcome, how, hazard = Outcome.FAILS, "parallel", Severity.DANGER
-    elif structure.neutral_joined == "no" and structure.supply not in BRANCH:
-        outcome, how, hazard = Outcome.FAILS, "no_path", Severity.DANGER
-    elif structure.parallel_metal == "no":
-        outcome, how = Outcome.MEETS, "old"
     else:
-        outcome, how, missing = Outcome.CANNOT_TELL, "open", lacks(facts, structure, "parallel_metal")
+        outcome, how, field = _old_supply(facts, structure)
+        hazard = Severity.DANGER if outcome is Outcome.FAILS else None
+        missing = lacks(facts, structure, field)
     least = text(line.smallest) if line is not None else ()
     yield from tell(GROUND, structure.id, outcome, reach, how, name_of(facts, structure), hazard=hazard,
                     severity=Severity.DANGER if how == "new" else Severity.CORRECT, caution="neutral",
                     cites=(facts.cite("structure_ground"),), missing=missing,
                     found=line.found if line is not None else "", least=least)  # fmt: skip
+
+
+def _old_supply(facts: Facts, structure: Structure) -> tuple[Outcome, str, str]:
+    """An old supply without a ground: outcome, ending of its words, the fact that would tell."""
+    panel = panel_in(facts, structure)
+    joined = structure.neutral_joined
+    if joined == "unknown" and panel is not None:
+        joined = panel.neutral_joined
+    if joined == "no":
+        if structure.supply is None:
+            return Outcome.CANNOT_TELL, "open", "supply"
+        branch = structure.supply in BRANCH
+        return (Outcome.MEETS, "old", "") if branch else (Outcome.FAILS, "no_path", "")
+    if joined == "unknown":
+        return Outcome.CANNOT_TELL, "open", "neutral_joined"
+    by = {"yes": (Outcome.FAILS, "parallel", ""), "no": (Outcome.MEETS, "old", "")}
+    return by.get(structure.parallel_metal, (Outcome.CANNOT_TELL, "open", "parallel_metal"))
 
 
 def _electrode(facts: Facts, structure: Structure) -> Iterator[Check]:

@@ -6,10 +6,12 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.service.electrode_lines import service_lines
+from deadfront.circuits.rules.service.electrode_system import system_at
 from deadfront.circuits.rules.service.sizes import TableName, sized, verdict
 from deadfront.circuits.rules.service.work import service_work
 from deadfront.errors import OutOfTable
 from deadfront.job.service_things import Grounding
+from deadfront.job.thing import Known
 from deadfront.msg import said
 from deadfront.results.circuits import Required, Sized
 from deadfront.worksheet.check import Outcome
@@ -24,7 +26,7 @@ def bonds(facts: Facts) -> Iterator[Required]:
         yield _main(facts, found)
     if service.conductors.raceway in ("steel", "aluminum") or found.supply_jumper_size:
         yield _bond(facts, "supply_jumper", "bonding_jumper", found.supply_jumper_size, None)
-    if found.water_pipe == "yes" or (touched and found.water_pipe == "unknown"):
+    if water_pipe(facts) == "yes" or (touched and water_pipe(facts) == "unknown"):
         yield _water(facts, found)
     if found.structural_metal == "yes":
         smallest = _sized(facts, _table_of_pipes(facts), "structural_bond")
@@ -54,13 +56,19 @@ def _main(facts: Facts, found: Grounding) -> Required:
                     outcome)  # fmt: skip
 
 
+def water_pipe(facts: Facts) -> Known:
+    """Whether there is metal water piping: as entered, and surely where a water pipe is listed as an electrode."""
+    listed = "water pipe" in system_at(facts, None).kinds
+    return "yes" if listed else facts.at.house.service.grounding.water_pipe
+
+
 def _water(facts: Facts, found: Grounding) -> Required:
     smallest = _sized(facts, _table_of_pipes(facts), "water_bond")
     outcome = verdict(found.water_bond_size, found.water_bond_metal, smallest)
-    if found.water_bonded == "no":
-        outcome = Outcome.FAILS
-    elif found.water_pipe != "yes":
+    if water_pipe(facts) != "yes":
         outcome = Outcome.CANNOT_TELL
+    elif found.water_bonded == "no":
+        outcome = Outcome.FAILS
     return Required("water_bond", "service", said("grounding.name.water_bond"), smallest, found.water_bond_size or "",
                     outcome)  # fmt: skip
 

@@ -38,7 +38,8 @@ def panel_roles(present: Known, marked: Marked, several: bool, used_as_service: 
         used_as_service: Whether the panel is marked and used as service equipment.
     """
     if used_as_service == "no":
-        return FEEDER
+        ahead = present == "unknown" or (present == "yes" and marked in ("service disconnect", None))
+        return FEEDER if ahead else BOTH  # nothing on file is ahead of it: one of the facts is wrong
     if present == "yes" and marked in ("service disconnect", None):
         if several and used_as_service == "yes":
             return SERVICE

@@ -117,18 +117,26 @@ def _panel_of_service(facts: Facts, panel: Panel) -> Place:
     roles = panel_roles(device.present, device.marked, several, panel.service_equipment)
     missing = list(lacks(facts, panel, "neutral_joined")) if panel.neutral_joined == "unknown" else []
     if len(roles) > 1:
-        field = "outside.present" if device.present == "unknown" else "outside.marked"
-        missing += lacks(facts, None, "disconnects" if device.marked else field)
+        missing += _what_it_is(facts, panel)
     reach = farthest(facts.reach_of(panel), service_work(facts).outside)
     return Place("panel", panel.id, name_of(facts, panel), roles, panel.neutral_joined,
                  judged(roles, panel.neutral_joined), reach, tuple(missing))  # fmt: skip
 
 
+def _what_it_is(facts: Facts, panel: Panel) -> tuple[Missing, ...]:
+    """The facts that tell whether a panel that the service feeds holds a service disconnect."""
+    device = facts.at.house.service.outside
+    if panel.service_equipment == "no":
+        return (*lacks(facts, panel, "service_equipment"), *lacks(facts, None, "outside.present"))
+    if device.present == "unknown":
+        return lacks(facts, None, "outside.present")
+    return lacks(facts, None, "disconnects" if device.marked else "outside.marked")
+
+
 def _feeder_panel(facts: Facts, panel: Panel) -> Place:
-    """A panel on a breaker; one said to be service equipment too, or fed by nothing known, may be either."""
-    contradicted = panel.fed_by is None or panel.service_equipment == "yes"
-    roles: frozenset[Role] = BOTH if contradicted else FEEDER
-    fields = ["fed_by"] if contradicted else []
+    """A panel on a breaker, whatever else is said of it; one that nothing known feeds may be either."""
+    roles: frozenset[Role] = BOTH if panel.fed_by is None else FEEDER
+    fields = ["fed_by"] if panel.fed_by is None else []
     missing = lacks(facts, panel, *fields, *(["neutral_joined"] if panel.neutral_joined == "unknown" else []))
     reach = facts.reach_of(panel, facts.breakers.get(panel.fed_by or ""))
     return Place("panel", panel.id, name_of(facts, panel), roles, panel.neutral_joined,
@@ -225,5 +233,5 @@ def joined_nowhere(facts: Facts, found: tuple[Place, ...]) -> bool:
     """
     holders = [each for each in found if "service" in each.roles and each.kind in ("outside", "panel")]
     known = facts.at.house.service.outside.present != "unknown"
-    panels = any(each.kind == "panel" for each in holders)
+    panels = any(each.kind == "panel" and facts.panels[each.thing].service_equipment != "no" for each in holders)
     return known and panels and all(each.joined == "no" for each in holders)
