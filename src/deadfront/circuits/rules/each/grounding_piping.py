@@ -36,7 +36,7 @@ def _water(facts: Facts, line: Required | None) -> Iterator[Check]:
         return
     fields = ["grounding.water_pipe"] if water_pipe(facts) == "unknown" else []
     fields += [f"grounding.{n}" for n in ("water_bond_size", "water_bond_metal") if getattr(found, n) is None]
-    fields += lines_open(facts, line.smallest)
+    fields += lines_open(facts, line.smallest, found.water_bond_metal)
     shown = of_metal(line.smallest, found.water_bond_metal)
     loose = line.outcome is Outcome.FAILS and found.water_bonded == "no"
     how = "loose" if loose else line.outcome.name.lower()

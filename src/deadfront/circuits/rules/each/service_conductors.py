@@ -34,7 +34,9 @@ def checks(facts: Facts) -> Iterator[Check]:
 
 def _neutral(facts: Facts, line: Required) -> Iterator[Check]:
     each = facts.at.house.service.conductors
-    fields = lines_open(facts, line.smallest) + (["conductors.neutral_size"] if each.neutral_size is None else [])
+    fields = lines_open(facts, line.smallest, each.neutral_metal or each.metal) + (
+        ["conductors.neutral_size"] if each.neutral_size is None else []
+    )
     missing = lacks(facts, None, *fields)
     load = neutral_amperes(facts)
     if not missing and load is not None:

@@ -117,11 +117,11 @@ def _emergency(facts: Facts, structure: Structure) -> Iterator[Check]:
         if reach in TOUCHED:
             yield from tell(EMERGENCY, structure.id, Outcome.NOT_APPLICABLE, reach, "barred", name, cites=cites, by=by)
         return
-    fields = [n for n in ("dwelling", "disconnect_outdoors") if getattr(structure, n) is None]
+    fields = [n for n in ("supply", "dwelling", "disconnect_outdoors") if getattr(structure, n) is None]
     if structure.disconnect_outdoors:
         outcome = Outcome.MEETS
     else:
-        known = structure.dwelling and structure.disconnect_outdoors is False
+        known = structure.dwelling and structure.supply and structure.disconnect_outdoors is False
         outcome = Outcome.FAILS if known else Outcome.CANNOT_TELL
     yield from tell(EMERGENCY, structure.id, outcome, reach, outcome.name.lower(), name, cites=cites,
                     missing=lacks(facts, structure, *fields))  # fmt: skip

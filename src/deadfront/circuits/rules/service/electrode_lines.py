@@ -22,11 +22,12 @@ def service_lines(facts: Facts) -> Lines | None:
     return lines_of(each.size, each.metal, each.sets, "before/service.conductors.size")
 
 
-def lines_open(facts: Facts, smallest: tuple[Sized, ...]) -> list[str]:
-    """The facts of the service conductors that a size waits for; one of them where the tables hold none for it."""
+def lines_open(facts: Facts, smallest: tuple[Sized, ...], metal: str | None = None) -> list[str]:
+    """The facts of the service conductors that a size waits for; one of them where the tables hold none of a metal."""
     each = facts.at.house.service.conductors
     fields = [f"conductors.{name}" for name in ("size", "metal") if getattr(each, name) is None]
-    return fields or ([] if smallest else ["conductors.size"])
+    held = any(metal in (None, each.metal) for each in smallest)
+    return fields or ([] if held else ["conductors.size"])
 
 
 def electrode_lines(facts: Facts) -> Iterator[Required]:

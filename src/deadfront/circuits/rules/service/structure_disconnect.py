@@ -47,12 +47,12 @@ def _bounds(facts: Facts, structure: Structure) -> tuple[str, str, tuple[Missing
     if structure.supply in ("branch circuit", "multiwire branch circuit"):
         name = "structure_one_circuit_a" if (structure.supplies or 1) == 1 else "structure_two_circuits_a"
         return name, name, ()
-    if structure.dwelling:
-        return "structure_dwelling_a", "structure_dwelling_a", ()
     lacking = tuple(n for n in ("supply", "dwelling") if getattr(structure, n) is None)
-    high = "structure_dwelling_a" if structure.dwelling is None else "structure_other_a"
+    high = "structure_other_a" if structure.dwelling is False else "structure_dwelling_a"
     if structure.supply is None:
         return "structure_one_circuit_a", high, lacks(facts, structure, *lacking)
+    if structure.dwelling:
+        return high, high, ()
     few = _few_circuits(facts, structure)
     low = "structure_other_a" if few is False else "structure_two_circuits_a"
     if few and structure.dwelling is False:
