@@ -182,7 +182,7 @@ def sheets_of(
     load = load_sheet(answered.assessment.load, head, catalog, origins, before)
     evidence = evidence_sheet(answered.assessment.load, head, catalog, origins)
     found = answered.assessment
-    circuits = circuit_sheets(found.at, found.circuits, head, origins, photos)
+    circuits = circuit_sheets(found.at, found.circuits, head, origins, photos, catalog)
     return [load, *([evidence] if evidence is not None else []), *circuits, todo_sheet(rows, head)]
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from deadfront.app import parcels
 from deadfront.app.answers import Answered, answer
 from deadfront.app.beside import Beside, reduced_beside
+from deadfront.app.photos import photos_beside, photos_of
 from deadfront.cli.options import library_path
 from deadfront.codebook import Overlay, read_overlay
 from deadfront.documents.catalog import Catalog
@@ -35,6 +36,7 @@ class Opened:
         revision: Its revision in the library; None for a file.
         measured: What its recordings come to, by id; of a job file, read from the files beside it.
         unread: Why a recording could not be reduced, by id.
+        photos: The photos it names, where they are asked for.
     """
 
     where: str
@@ -43,20 +45,22 @@ class Opened:
     revision: int | None = None
     measured: Mapping[str, Reduction] = field(default_factory=dict)
     unread: Mapping[str, Msg] = field(default_factory=dict)
+    photos: Mapping[str, bytes] = field(default_factory=dict)
 
 
-def opened(where: str, library: Path | None = None, *, reduce: bool = True) -> Opened:
+def opened(where: str, library: Path | None = None, *, reduce: bool = True, photos: bool = False) -> Opened:
     """The job named by a path or a library id.
 
     Args:
         reduce: Whether recordings beside a job file are read.
+        photos: Whether the photos it names are read.
     Raises:
         NotFound: neither a file nor a job of the library.
         JobUnreadable: no job in it.
     """
     path = Path(where)
     if JOB_ID.fullmatch(where) and not path.exists():
-        return _of_library(where, library)
+        return _of_library(where, library, photos)
     with guarded(path):
         if not path.exists():
             raise NotFound("cli.no_job", where=where)
@@ -69,16 +73,18 @@ def opened(where: str, library: Path | None = None, *, reduce: bool = True) -> O
     parcels.receive(path, take)
     read = read_job(texts[0], file=path.name)
     found = reduced_beside(read.job, path) if reduce else Beside()
-    return Opened(where, read.job, read.problems, None, found.measured, found.unread)
+    pictures = photos_beside(read.job, path) if photos else {}
+    return Opened(where, read.job, read.problems, None, found.measured, found.unread, pictures)
 
 
-def _of_library(job_id: str, library: Path | None) -> Opened:
+def _of_library(job_id: str, library: Path | None, photos: bool) -> Opened:
     from deadfront.app.library import Desk
     from deadfront.store.library import open_library
 
     with open_library(library_path(library)) as shelf:
         found = Desk(shelf).open_job(job_id)
-    return Opened(job_id, found.job, found.problems, found.revision, found.measured)
+        pictures = photos_of(shelf, job_id, found.job) if photos else {}
+    return Opened(job_id, found.job, found.problems, found.revision, found.measured, photos=pictures)
 
 
 def in_edition(job: Job, edition: str | None) -> Job:
@@ -103,10 +109,11 @@ def overlay_of(path: Path | None) -> Overlay | None:
 
 
 def answered(
-    where: str, library: Path | None, *, edition: str | None = None, at: str | None = None, overlay: Path | None = None
-) -> tuple[Opened, Answered]:
-    """The job that an argument names, with its answers."""
-    found = opened(where, library)
+    where: str, library: Path | None, *, edition: str | None = None, at: str | None = None, overlay: Path | None = None,
+    photos: bool = False,
+) -> tuple[Opened, Answered]:  # fmt: skip
+    """The job that an argument names, with its answers; with its photos where they are asked for."""
+    found = opened(where, library, photos=photos)
     found = replace(found, job=in_edition(found.job, edition))
     return found, answer(found.job, overlay_of(overlay), at, found.measured, found.unread)
 

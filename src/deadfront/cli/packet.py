@@ -27,7 +27,7 @@ from deadfront.store.trouble import guarded
 def packet_command(
     job: str, out: Path | None, html: bool, overlay: Path | None, language: str | None, library: Path | None
 ) -> int:
-    """Write the inspector's packet: the load calculation line by line, and what is still to find out.
+    """Write the inspector's packet: load, circuits, grounding, faults, hazards with photos, what is still to find out.
 
     Until the license holder has signed a revision with nothing open, every sheet says DRAFT and why.
 
@@ -39,7 +39,7 @@ def packet_command(
 
     Exit code: 0 written, 4 unreadable or not to be written, 5 not encoded.
     """
-    found, answered = jobs.answered(job, library, overlay=overlay)
+    found, answered = jobs.answered(job, library, overlay=overlay, photos=True)
     catalog = jobs.catalog_for(language, found.job)
     path = out or Path(file_name(found.job.job.name) + (".html" if html else ".pdf"))
     if out is None and (path.exists() or path.is_symlink()):
@@ -49,10 +49,10 @@ def packet_command(
     if html:
         from deadfront.documents.standalone import standalone_html
 
-        sheets = sheets_of(answered, catalog, revision=found.revision, on=today)
+        sheets = sheets_of(answered, catalog, revision=found.revision, on=today, photos=found.photos)
         data = standalone_html(sheets, catalog).encode("utf-8")
     else:
-        data = packet(answered, catalog, revision=found.revision, on=today)
+        data = packet(answered, catalog, revision=found.revision, on=today, photos=found.photos)
     with guarded(path):
         path.parent.stat()  # a folder that is not there is said, not made
         replace_file(path, lambda temp: write_file(temp, data))

@@ -10,6 +10,9 @@ from deadfront.documents.catalog import Catalog
 from deadfront.documents.rows import margin_text
 from deadfront.worksheet.check import Check, Outcome, Reach
 
+MOST_MISSING = 6
+"""Facts that a finding names one by one; of more, it says how many."""
+
 
 @dataclass(frozen=True, slots=True)
 class FindingText:
@@ -52,7 +55,9 @@ def finding_text(check: Check, catalog: Catalog) -> FindingText:
     if check.remedy is not None and check.outcome is Outcome.FAILS:
         more.append(catalog.key("finding.remedy", remedy=check.remedy))
     if check.outcome is Outcome.CANNOT_TELL:
-        more += [catalog.key("finding.missing", what=m.what, how=m.how) for m in check.missing]
+        more += [catalog.key("finding.missing", what=m.what, how=m.how) for m in check.missing[:MOST_MISSING]]
+        if len(check.missing) > MOST_MISSING:
+            more.append(catalog.key("finding.missing_more", count=len(check.missing) - MOST_MISSING))
     if any(cite.marked for cite in check.cites):
         more.append(catalog.key("mark.memory"))
     return FindingText(

@@ -43,7 +43,7 @@ class RunTable:
 
 @dataclass(frozen=True, slots=True)
 class CheckLine:
-    """A check: its verdict, its words, what to do, the facts it waits for with their fields, its section, its help."""
+    """A check: its verdict, words, what to do, the facts it waits for with their fields, section, help, whether met."""
 
     stands: Markup
     say: str
@@ -51,6 +51,7 @@ class CheckLine:
     waits: tuple[tuple[str, str], ...]
     section: str
     help: str
+    met: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,7 +64,7 @@ def answer_of(at: AtJob) -> Markup:
     """The question and its answer; where there is no circuit yet, that."""
     result = at.answered.assessment.circuits
     block = schedule_answer(result, of_kind(result.checks, *HEADS))
-    if not result.runs:
+    if all(run.kind == "service" for run in result.runs):
         block = Answer(block.question, said("web.circuits.none"), Outcome.CANNOT_TELL)
     return safe(block_html(block, at.catalog))
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from deadfront.app.values import value_at
+from deadfront.codebook.data_files import data
+from deadfront.codebook.kinds import load_kinds
 from deadfront.documents.catalog import Catalog
 from deadfront.job.model import Job
 from deadfront.job.paths import parse_path
@@ -22,7 +24,13 @@ LIKE = {
     "A": "20 A", "VA": "4.5 kW", "V": "240", "ft": "38 ft", "ft2": "1,840 sq ft", "kA": "10 kA", "in": "30 in",
     "in3": "20.3", "kVA": "25 kVA", "ohm": "18 ohm", "%": "2.1 %", "C": "50 °C", "dB": "67",
 }  # fmt: skip
-EXAMPLES = {"wires": "3 x 12, 1 x 12 bare", "spaces": "6, 8", "day": "2026-05-12"}
+EXAMPLES = {
+    "wires": "3 x 12, 1 x 12 bare",
+    "in_order": "L1, L2",
+    "numbers": "2, 4, 6",
+    "spaces": "6, 8",
+    "day": "2026-05-12",
+}
 YES_NO = ("", "yes", "no")
 Options = tuple[tuple[str, str], ...]
 
@@ -103,9 +111,17 @@ def references(at: AtJob, path: str, shape: str) -> Options | None:
         return (("service", say("web.fed.service")), *breakers(at.job))
     if name == "thing":
         ends = (("service", say("web.option.service")), ("house", say("web.option.whole_house")))
-        places = ("panels", "circuits", "outlets", "boxes", "raceways", "structures", "meters", "loads")
+        places = ("panels", "breakers", "circuits", "outlets", "boxes", "raceways", "structures", "meters", "loads")
         return (*ends, *(each for where in places for each in named_as(at, where)))
     return tuple(each for collection in POINTS_TO[name][:1] for each in named_as(at, collection))
+
+
+def kinds_of(at: AtJob, path: str) -> Options:
+    """The kinds that a hazard or a load may be of; nothing where the kind is typed."""
+    owner = shape_owner(at, path)
+    if owner == "hazards":
+        return tuple((kind, at.catalog.key(f"hazard.{kind}.name")) for kind in data().hazards)
+    return tuple((kind, at.catalog.key(f"kind.{kind}")) for kind in load_kinds()) if owner == "loads" else ()
 
 
 def shape_owner(at: AtJob, path: str) -> str:
@@ -120,8 +136,9 @@ def options_of(at: AtJob, path: str) -> tuple[Options, str]:
     listed = references(at, path, shape) if "/" in path else None
     if listed is not None:
         return (listed if shape == "things" else (("", ""), *listed)), ""
-    if shape == "yes_no":
-        return yes_no(at.catalog), ""
+    kinds = kinds_of(at, path) if shape == "text" and path.endswith(".kind") else ()
+    if shape == "yes_no" or kinds:
+        return kinds or yes_no(at.catalog), ""
     if shape == "many":
         return tuple((o, word(at.catalog, o)) for o in options), ""
     if shape == "choice":
@@ -190,13 +207,19 @@ def help_of(at: AtJob, path: str) -> str:
 
 
 def label_of(catalog: Catalog, collection: str, name: str) -> str:
-    """What a field of a thing is called: as its collection says it, as the part it is in says it, or as all say it."""
+    """What a field of a thing is called; one without words of its own is called by its plain name."""
+    known = label_key(catalog, collection, name)
+    return catalog.key(known) if known else name.rpartition(".")[2].replace("_", " ")
+
+
+def label_key(catalog: Catalog, collection: str, name: str) -> str:
+    """The words of a field: as its collection says it, as the part it is in says it, or as all say it; "" for none."""
     part, _, leaf = name.rpartition(".")
     part = part.rpartition(".")[2]
     own = (f"web.field.{collection}.{name}", f"web.fact.{collection}.{name.replace('.', '_')}")
     of_part = (f"web.fact.{part}.{leaf}",) if part else ()
     keys = (*own, *of_part, f"web.fact.any.{leaf}", f"web.field.load.{name}")
-    return catalog.key(next((key for key in keys if catalog.has(key)), keys[-1]))
+    return next((key for key in keys if catalog.has(key)), "")
 
 
 def origin_of(at: AtJob, path: str) -> OriginLine:

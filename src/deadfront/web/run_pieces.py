@@ -85,7 +85,7 @@ def _check(at: AtJob, check: Check) -> CheckLine:
     more = () if check.outcome is Outcome.CANNOT_TELL else found.more
     stands = safe(verdict_html(check.outcome, found.lead))
     help_ = f"/help/{check.id}" if check.id in help_pages() else ""
-    return CheckLine(stands, found.say, more, waits, found.section, help_)
+    return CheckLine(stands, found.say, more, waits, found.section, help_, check.outcome is Outcome.MEETS)
 
 
 def _told(check: Check) -> bool:

@@ -93,7 +93,7 @@ def circuits_in_short(answered: Answered, catalog: Catalog) -> str:
     """The circuits answer in a few words: how many findings are to correct, else to find out."""
     found = answered.assessment
     told = [c.outcome for c in found.circuits.checks if c.severity is not Severity.NOTE]
-    if not found.circuits.runs:
+    if all(run.kind == "service" for run in found.circuits.runs):
         return catalog.key("web.short.circuits.none")
     for key, outcome in (("fails", Outcome.FAILS), ("tell", Outcome.CANNOT_TELL)):
         if outcome in told:
@@ -198,9 +198,12 @@ def shell_of(at: AtJob, page: str) -> Shell:
     live = [stage for stage in route if stage.href]
     jobs = Stage(catalog.key("web.jobs.title"), "", "/")
     place = next((n for n, stage in enumerate(live) if stage.here), len(live) - 1)
+    around = live[place - 1] if place else jobs, live[place + 1] if place + 1 < len(live) else jobs
+    if page in ("site", "thing"):
+        around = live[PAGES.index("circuits")], live[PAGES.index("packet")]
     return Shell(
         opened.id, head.name, " · ".join(part for part in parts if part), opened.revision,
         line_of(opened.id, answered, catalog), route,
         (*wrong_in_file(opened, catalog), *islice(slips_of(opened.id, findings, page, catalog), MAX_SLIPS)), page,
-        at.who, live[place - 1] if place else jobs, live[place + 1] if place + 1 < len(live) else jobs,
+        at.who, *around,
     )  # fmt: skip

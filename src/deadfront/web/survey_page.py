@@ -22,7 +22,7 @@ from deadfront.worksheet.check import Outcome, Severity
 
 TABLES = ("units", "panels", "circuits", "loads", "sources")
 NEW_STEP = "w-new"
-FIRST = 9
+FIRST = 4
 SERVICE = "before/service"
 IN_SERVICE = (
     "system", "disconnect.rating_a", "disconnect.listed_full_load", "conductors.size", "conductors.sets",
@@ -68,7 +68,6 @@ def todo_of(at: AtJob) -> tuple[ToDo, ...]:
     """
     placed, barred = anchors_of(at), _barred(at)
     found = sorted(at.answered.assessment.to_find, key=lambda item: item.missing.path not in barred)
-    asked = [item for item in found if ".seen." in item.missing.path]
     lines = [
         ToDo(
             at.catalog.say(item.missing.what),
@@ -78,12 +77,12 @@ def todo_of(at: AtJob) -> tuple[ToDo, ...]:
             None if item.missing.path in placed else _asked_here(at, item.missing.path),
         )
         for item in found
-        if item not in asked
+        if ".seen." not in item.missing.path
     ]
-    if asked:
-        say = at.catalog.key("web.todo.site", count=len(asked))
-        site = ToDo(say, at.catalog.key("web.todo.site_how"), len(asked), f"/jobs/{at.id}/site", None)
-        lines.insert(min(FIRST, len(lines)), site)
+    count = sum(1 for each in at.answered.assessment.circuits.questions if each.outcome is Outcome.CANNOT_TELL)
+    if count:
+        say, how = at.catalog.key("web.todo.site", count=count), at.catalog.key("web.todo.site_how")
+        lines.insert(min(FIRST, len(lines)), ToDo(say, how, count, f"/jobs/{at.id}/site", None))
     return tuple(lines)
 
 

@@ -16,11 +16,14 @@ from deadfront.worksheet.step import Step
 UNKNOWN = said("number.unknown")
 DASH = said("sheet.circuits.dash")
 Origins = Mapping[str, Msg]
+BAD = (Severity.DANGER, Severity.CORRECT, Severity.NOTE)
+SAID = (Outcome.FAILS, Outcome.CANNOT_TELL, Outcome.MEETS, Outcome.NOT_APPLICABLE)
 
 
 def of_kind(checks: Iterable[Check], *heads: str) -> tuple[Check, ...]:
-    """Checks whose id begins with one of these words: "circuit", "fault"."""
-    return tuple(check for check in checks if check.id.partition(".")[0] in heads)
+    """Checks whose id begins with one of these words, "circuit", "fault"; what endangers first."""
+    found = (check for check in checks if check.id.partition(".")[0] in heads)
+    return tuple(sorted(found, key=lambda c: (not c.is_finding, BAD.index(c.severity), SAID.index(c.outcome))))
 
 
 def figure(step: Step | None, digits: int = 0) -> Cell:

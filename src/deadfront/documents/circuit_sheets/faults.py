@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP
 
+from deadfront.documents.catalog import Catalog
 from deadfront.documents.circuit_sheets.common import UNKNOWN, Origins, of_kind, sheet_of
+from deadfront.documents.circuit_sheets.fault_ruler import fault_pictures
 from deadfront.job.house import HouseAt
 from deadfront.msg import said
 from deadfront.quantities import Interval, point
@@ -28,16 +31,24 @@ from deadfront.worksheet.sheet import (
 )
 from deadfront.worksheet.step import Step
 
+AHEAD = ("transformer", "service point")
 COLUMNS = ("place", "leg_leg", "leg_neutral", "largest", "smallest", "stands")
 
 
-def fault_sheet(at: HouseAt, result: CircuitsResult, head: SheetHead, origins: Origins | None = None) -> Sheet | None:
-    """Available fault current on paper, and the words of the labels; None where no place is known."""
+def fault_sheet(
+    at: HouseAt, result: CircuitsResult, head: SheetHead, origins: Origins | None = None, catalog: Catalog | None = None
+) -> Sheet | None:
+    """Available fault current on paper, and the words of the labels; None where no place is known.
+
+    Args:
+        catalog: The language of the pictures; None: without them.
+    """
     if not result.faults:
         return None
     checks = of_kind(result.checks, "fault")
     findings = tuple(c for c in checks if c.is_finding)
     blocks: list[Block] = [_answer(checks), Heading(said("sheet.fault.places")), _table(result, checks)]
+    blocks += [picture for _, picture in fault_pictures(at, result, catalog)] if catalog else []
     blocks.append(Paragraph(said("sheet.fault.ends")))
     blocks += [Heading(said("sheet.findings")), Findings(findings)]
     blocks += [Heading(said("sheet.fault.labels")), _labels(at, result, head)]
@@ -45,14 +56,22 @@ def fault_sheet(at: HouseAt, result: CircuitsResult, head: SheetHead, origins: O
     blocks.append(Caution("warning", said("sheet.fault.line_side")))
     blocks.append(Caution("notice", said("sheet.load.review")))
     blocks.append(Signature(said("sheet.signed_by")))
-    above: tuple[object, ...] = ()
+    blocks += _worked(result, origins or {})
+    return sheet_of("fault", head, blocks, findings)
+
+
+def _worked(result: CircuitsResult, origins: Origins) -> Iterator[Block]:
+    """The service and each panel whose current differs, line by line; what lies ahead of them is among their lines."""
+    above: tuple[Step, ...] = ()
+    seen: set[tuple[str, Interval]] = set()
     for place in result.faults:
         for name, step in (("line_to_line", place.line_to_line), ("line_to_neutral", place.line_to_neutral)):
-            if step is not None and step.args:
-                blocks.append(Heading(said(f"sheet.fault.worked.{name}", place=place.name)))
-                blocks.append(Working(step, above, origins or {}))  # type: ignore[arg-type]
-                above = (*above, step)
-    return sheet_of("fault", head, blocks, findings)
+            if step is None or not step.args or place.of in AHEAD or (name, step.value) in seen:
+                continue
+            seen.add((name, step.value))
+            yield Heading(said(f"sheet.fault.worked.{name}", place=place.name))
+            yield Working(step, above, origins)
+            above = (*above, step)
 
 
 def _answer(checks: tuple[Check, ...]) -> Answer:
@@ -78,7 +97,9 @@ def _table(result: CircuitsResult, checks: tuple[Check, ...]) -> Table:
 
 def _labels(at: HouseAt, result: CircuitsResult, head: SheetHead) -> Table:
     """What is written beside each place: largest fault current, date of the reckoning."""
-    rows: list[tuple[Cell, ...]] = [(place.name, _label(place, head)) for place in result.faults if place.largest]
+    rows: list[tuple[Cell, ...]] = [
+        (place.name, _label(place, head)) for place in result.faults if place.largest and place.of not in AHEAD
+    ]
     names = (said("sheet.fault.column.place"), said("sheet.fault.column.label"))
     return Table(names, tuple(rows), key="labels")
 

@@ -36,6 +36,28 @@ def many(path: str, text: str, options: Options) -> list[str] | None:
     return [option for low, option in allowed.items() if low in wanted] or None
 
 
+def in_order(path: str, text: str, options: Options) -> list[str] | None:
+    """Allowed words in the order typed, each as often as typed.
+
+    Raises:
+        BadEntry: a word that is not allowed.
+    """
+    allowed = {option.lower(): option for option in options}
+    for part in parts_of(text):
+        if part.lower() not in allowed:
+            raise t.BadEntry(path, "entry.not_allowed", found=part[:60], allowed=tuple(options))
+    return [allowed[part.lower()] for part in parts_of(text)] or None
+
+
+def numbers(path: str, text: str, options: Options) -> list[int] | None:
+    """Numbers of spaces, as many as there are.
+
+    Raises:
+        BadEntry: no number of a space.
+    """
+    return [t.count(path, part, 1, 84) or 0 for part in parts_of(text)] or None
+
+
 def things(path: str, text: str, options: Options) -> list[str] | None:
     """Ids of things; whether they are there is judged by the edit."""
     return parts_of(text) or None
@@ -98,7 +120,8 @@ def number(path: str, text: str, options: Options) -> str:
 
 
 READERS: Mapping[str, Callable[[str, str, Options], Any]] = {
-    "many": many, "things": things, "lines": lines, "spaces": spaces, "wires": wires, "day": day, "number": number,
+    "many": many, "in_order": in_order, "numbers": numbers, "things": things, "lines": lines, "spaces": spaces,
+    "wires": wires, "day": day, "number": number,
 }  # fmt: skip
 """Readers by the shape of a fact."""
 

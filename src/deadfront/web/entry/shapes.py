@@ -16,8 +16,8 @@ from deadfront.job.things import COLLECTIONS, Complete, Model, Service, unit_of
 from deadfront.web.entry.places import found
 
 Shape = tuple[str, tuple[str, ...]]
-"""choice and many (with the options), yes_no, whole, number, quantity (with the unit), day, things, wires, spaces,
-lines, text."""
+"""choice, many and in_order (with the options), yes_no, whole, number, quantity (with the unit), day, things, wires,
+spaces, numbers, lines, text."""
 KNOWN = ("yes", "no", "unknown")
 UNTYPED = ("id", "seen", "mapping", "channels", "sha256", "form", "file")
 """Fields that are not typed one by one: the site list and recordings have pages of their own."""
@@ -51,9 +51,10 @@ def field_shape(model: type[Model] | None, fields: tuple[str, ...]) -> Shape:
     if many:
         kind = bare(get_args(kind)[0])
     if get_origin(kind) is Literal:
-        return ("many" if many else "choice"), tuple(str(each) for each in get_args(kind))
+        shape = "in_order" if many and fields[-1] == "legs" else "many" if many else "choice"
+        return shape, tuple(str(each) for each in get_args(kind))
     if many:
-        named = {WireCount: "wires", int: "spaces"}.get(kind)
+        named = {WireCount: "wires", int: "spaces" if fields[-1] == "spaces" else "numbers"}.get(kind)
         return named or ("lines" if fields[-1] == "may_not_serve" else "things"), ()
     if kind is bool:
         return "yes_no", ()
