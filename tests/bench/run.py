@@ -128,6 +128,17 @@ def assessing(text: str) -> Iterator[Row]:
     yield Row("packet as PDF, warm", best * 1e3, "ms", noise * 1e3, f"{best / toml_s:.0f} {yard}", 1000)
 
 
+def checking() -> Iterator[Row]:
+    """Every check of a 40-circuit house, against the loads alone."""
+    from tests.bench.circuits import checking as measured
+
+    (_, whole, noise), (_, loads, loads_noise) = measured(taken)
+    ratio, spread = whole / loads, (noise + loads_noise) / loads
+    said = f"{ratio:.1f} x its loads alone"
+    yield Row("40 circuits fully checked, one edited", whole * 1e3, "ms", noise * 1e3, said, 60)
+    yield Row("the same as a ratio", ratio, "x", spread, "the loads alone", 3)
+
+
 def starting() -> Iterator[Row]:
     """How fast the command line answers."""
     empty, _ = taken(program("-c", EMPTY), 7)
@@ -162,7 +173,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--no-size", action="store_true", help="leave out the installed size, which takes a minute")
     options = parser.parse_args()
-    groups: list[Callable[[], Iterator[Row]]] = [lambda: assessing(large_house()), starting]
+    groups: list[Callable[[], Iterator[Row]]] = [lambda: assessing(large_house()), checking, starting]
     groups += [lambda: measured_by("edit_to_totals"), lambda: measured_by("recordings")]
     if not options.no_size:
         groups.append(sizes)
