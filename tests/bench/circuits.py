@@ -56,9 +56,8 @@ def furnished_house(circuits: int = 40, length_ft: int = 40) -> str:
         )
         if n < 30:
             kind = KINDS[n % len(KINDS)]
-            lines.append(
-                f'[[before.loads]]\nid = "l-{n:02}"\nkind = "{kind}"\ncircuit = "c-{n:02}"\nnameplate_w = 900\n'
-            )
+            load = f'id = "l-{n:02}"\nkind = "{kind}"\ncircuit = "c-{n:02}"'
+            lines.append(f"[[before.loads]]\n{load}\nnameplate_w = 900\n")
     return "\n".join(lines)
 
 
