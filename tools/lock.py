@@ -20,7 +20,20 @@ CORE, DATA, DEV = "requirements.lock", "requirements-data.lock", "requirements-d
 LOCKS = {
     CORE: ["--group", "build"],
     DATA: ["--group", "build", "--extra", "data", "--constraint", CORE],
-    DEV: ["--group", "build", "--group", "dev", "--extra", "data", "--constraint", CORE, "--constraint", DATA],
+    DEV: [
+        "--group",
+        "build",
+        "--group",
+        "dev",
+        "--extra",
+        "data",
+        "--extra",
+        "solve",
+        "--constraint",
+        CORE,
+        "--constraint",
+        DATA,
+    ],
 }
 
 

@@ -37,11 +37,12 @@ def problems(pyproject: str, core_lock: str, dev_lock: str, data_lock: str | Non
     settings = tomllib.loads(pyproject)
     groups = settings["dependency-groups"]
     core = settings["project"]["dependencies"] + groups["build"]
-    data = settings["project"].get("optional-dependencies", {}).get("data", [])
+    extras = settings["project"].get("optional-dependencies", {})
+    data, solve = extras.get("data", []), extras.get("solve", [])
     found, locks = [], {}
     for name, text, wanted in (
         ("requirements.lock", core_lock, core),
-        ("requirements-dev.lock", dev_lock, core + data + groups["dev"]),
+        ("requirements-dev.lock", dev_lock, core + data + solve + groups["dev"]),
         ("requirements-data.lock", core_lock if data_lock is None else data_lock, core + data),
     ):
         locks[name], wrong = read_lock(text)

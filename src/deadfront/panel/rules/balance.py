@@ -9,7 +9,7 @@ from decimal import Decimal
 from deadfront.msg import said
 from deadfront.panel.rules.currents import On
 from deadfront.panel.rules.neutral import neutral_step
-from deadfront.results.panel import Balance, Layout, PanelCase, Place
+from deadfront.results.panel import Balance, Layout, PanelCase
 from deadfront.worksheet import build
 from deadfront.worksheet.step import Step
 
@@ -31,7 +31,7 @@ def _balance(case: PanelCase, layout: Layout, on: Mapping[str, On], index: int) 
         place = layout.get(piece.id)
         if place is None or not on[piece.id].steps:
             continue
-        legs = _legs(case, place)
+        legs = _legs(case, place.spaces[: piece.poles])
         step = on[piece.id].steps[index]
         if len(legs) == 1:
             to_neutral[legs[0]].append(step)
@@ -46,8 +46,8 @@ def _balance(case: PanelCase, layout: Layout, on: Mapping[str, On], index: int) 
     return Balance(case.scenarios[index], sums, apart, neutral_step(f"{ident}/neutral", case.system, own))
 
 
-def _legs(case: PanelCase, place: Place) -> list[int]:
-    return sorted({case.legs[space - 1] for space in place.spaces if 1 <= space <= case.spaces})
+def _legs(case: PanelCase, spaces: Sequence[int]) -> list[int]:
+    return sorted({case.legs[space - 1] for space in spaces if 1 <= space <= case.spaces})
 
 
 def _apart(ident: str, sums: Sequence[Step]) -> Step:

@@ -227,7 +227,7 @@ class _Pieces:
         on, name = self.on[breaker.id], self.sources.name_of(breaker, self.on[breaker.id].circuits,
                                                              self.on[breaker.id].feeds)  # fmt: skip
         poles = breaker.poles or (2 if len(breaker.spaces) >= 2 else 1)
-        now = Place(tuple(breaker.spaces), breaker.half or "") if breaker.spaces else None
+        now = Place(tuple(sorted(breaker.spaces)), breaker.half or "") if breaker.spaces else None
         partners = self.shared.get(breaker.id, set()) | self.tied.get(breaker.id, set())
         mutual = all(self._partners(other) == {breaker.id} for other in partners)
         odd = now is not None and (len(now.spaces) != poles or (bool(now.half) and poles == 2))
@@ -237,12 +237,13 @@ class _Pieces:
             self.kept.append(name)
         plain = breaker.protection == "plain" and poles == 1 and not breaker.controllable and breaker.role == "branch"
         either = plain and (breaker.rating_a or 99) <= SMALL_RATING_A
+        blind = bool(breaker.controllable) and not self.panel.controllable_spaces and now is not None
         halved = breaker.half is not None
         partner = next(iter(partners)) if len(partners) == 1 else ""
         return Piece(
             breaker.id, name, poles, tuple(tenths(step, breaker) for step in on.steps), now,
             half=halved or either, full=not halved or either,
-            fixed=bool(breaker.fixed) or kept or breaker.role == "main", role=breaker.role,
+            fixed=bool(breaker.fixed) or kept or breaker.role == "main" or blind, role=breaker.role,
             controllable=bool(breaker.controllable), partner=partner,
             shares_neutral=partner in self.shared.get(breaker.id, set()),
             tied=partner in self.tied.get(breaker.id, set()), group=breaker.group or "",

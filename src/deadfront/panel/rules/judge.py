@@ -5,7 +5,7 @@ Every layout passes here before anyone sees it: the one that stands, one that is
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from deadfront.msg import said
 from deadfront.results.panel import Kind, Layout, PanelCase, Piece, Place, Violation
@@ -131,16 +131,18 @@ def _pairs(case: PanelCase, layout: Layout) -> Iterator[Violation]:
         if shares and legs[0] & legs[1]:
             yield _say("multiwire_leg", (piece, other), spaces)
         moved = here != piece.now or there != other.now
-        if (piece.tied or other.tied or (shares and moved)) and not _side_by_side(case, here, there):
+        if (piece.tied or other.tied or (shares and moved)) and not _side_by_side(case, here, there, moved):
             yield _say("tied_apart", (piece, other), spaces)
 
 
-def _side_by_side(case: PanelCase, here: Place, there: Place) -> bool:
-    """Neighbors in one column, both of one size: a listed tie fits their handles."""
+def _side_by_side(case: PanelCase, here: Place, there: Place, moved: bool) -> bool:
+    """Neighbors in one column: a listed tie fits their handles. Half-size ones are tied only where they stand so."""
     columns = {case.columns[space - 1] for space in (*here.spaces, *there.spaces)}
     rows = sorted(case.rows[space - 1] for space in (*here.spaces, *there.spaces))
     close = len(columns) == 1 and rows[-1] - rows[0] <= len(rows) - 1
-    return close and bool(here.half) == bool(there.half)
+    if here.half or there.half:
+        return close and bool(here.half) == bool(there.half) and not moved
+    return close
 
 
 def _of_panel(case: PanelCase) -> Iterator[Violation]:
@@ -162,7 +164,7 @@ def leg_tenths(case: PanelCase, layout: Layout, scenario: int) -> list[int]:
         place = layout.get(piece.id)
         if place is None:
             continue
-        on = {case.legs[space - 1] for space in place.spaces if 1 <= space <= case.spaces}
+        on = {case.legs[space - 1] for space in place.spaces[: piece.poles] if 1 <= space <= case.spaces}
         if case.leg_count == 2 and len(on) == 2:
             continue
         for leg in on:
@@ -178,5 +180,4 @@ def apart_tenths(case: PanelCase, layout: Layout, scenario: int) -> int:
 
 def worst_apart(case: PanelCase, layout: Layout) -> int:
     """Largest difference of two legs over all scenarios [0.1 A]."""
-    each: Callable[[int], int] = lambda scenario: apart_tenths(case, layout, scenario)  # noqa: E731
-    return max(map(each, range(len(case.scenarios))), default=0)
+    return max((apart_tenths(case, layout, index) for index in range(len(case.scenarios))), default=0)

@@ -1,0 +1,150 @@
+"""The search for a better layout on the terminal: the curve as it comes, the moves in order, the rules that clash."""
+
+from __future__ import annotations
+
+import signal
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from decimal import Decimal
+from types import FrameType
+from typing import TYPE_CHECKING
+
+from deadfront.cli import text
+from deadfront.documents.catalog import Catalog
+from deadfront.msg import Msg
+from deadfront.quantities import Interval, point
+from deadfront.results.panel import CurvePoint, MoveStep, PanelResult
+from deadfront.worksheet.check import Outcome
+from deadfront.worksheet.sheet import Figure
+
+if TYPE_CHECKING:
+    from deadfront.app.panels import Grouped
+
+
+def searched(result: PanelResult, catalog: Catalog, limit_a: float | None, seconds: float) -> None:
+    """Curve, then the moves for the limit asked for."""
+    from deadfront.app import panels
+
+    case = result.case
+    assert case is not None
+    asked = _asked(result, limit_a)
+    limits = sorted({*panels.LIMITS, asked}, reverse=True)
+    found: list[CurvePoint] = []
+    with _stops() as stop:
+        for limit in panels.points(case, limits, seconds, stop):
+            found.append(limit)
+            text.progress(catalog.key("cli.panel.searching", panel=case.name, limit=amperes(limit.limit_tenths),
+                                      moves=_moves(limit)))  # fmt: skip
+        if stop():
+            text.say(catalog.key("cli.panel.stopped"))
+        _curve(found, catalog)
+        chosen = next((each for each in found if each.limit_tenths == asked), None)
+        if chosen is None:
+            return
+        if chosen.layout is None:
+            _clash(panels.clash(case, asked, seconds, stop) if chosen.status == "impossible" else (), catalog)
+            return
+        if limit_a is None and result.leave:
+            text.say(catalog.key("cli.panel.leave"))
+        _order(chosen, panels.moves_in_order(case, chosen.layout), catalog)
+        _groups(catalog, panels.grouped(case, chosen, seconds, stop))
+
+
+def _asked(result: PanelResult, limit_a: float | None) -> int:
+    """The limit asked for, else 10 percent of the main, else 10 A [0.1 A]."""
+    if limit_a is not None:
+        return max(1, round(limit_a * 10))
+    return 100 if result.limit is None else int(result.limit.value.low * 10)
+
+
+@contextmanager
+def _stops() -> Iterator[_Stop]:
+    """While it lasts, Ctrl-C asks the search to stop instead of ending the program; a second one ends it."""
+    stop = _Stop()
+    if threading.current_thread() is not threading.main_thread():
+        yield stop
+        return
+    before = signal.signal(signal.SIGINT, stop.ask)
+    try:
+        yield stop
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+class _Stop:
+    """Whether Ctrl-C was pressed."""
+
+    def __init__(self) -> None:
+        self._asked = False
+
+    def __call__(self) -> bool:
+        return self._asked
+
+    def ask(self, number: int, frame: FrameType | None) -> None:
+        """Note the first; give in to the second."""
+        if self._asked:
+            raise KeyboardInterrupt
+        self._asked = True
+
+
+def amperes(tenths: int) -> Interval:
+    """Tenths of an ampere as a figure."""
+    return point(Decimal(tenths) / 10)
+
+
+def _moves(each: CurvePoint) -> str:
+    return "–" if each.moves is None else str(each.moves)
+
+
+def _curve(found: list[CurvePoint], catalog: Catalog) -> None:
+    """The fewest moves for each limit, with proof or gap."""
+    text.heading(catalog.key("cli.panel.curve"))
+    heads = ("limit", "moves", "apart", "stands")
+    rows = [[catalog.key(f"cli.panel.column.{each}") for each in heads]]
+    for each in found:
+        apart = "–" if each.apart_tenths is None else catalog.figure(Figure(amperes(each.apart_tenths), "A", 1))
+        status = catalog.key(f"cli.panel.status.{each.status.replace(' ', '_')}", least=each.least)
+        rows.append([catalog.figure(Figure(amperes(each.limit_tenths), "A", 1)), _moves(each), apart, status])
+    text.table(rows, right=(0, 1, 2))
+
+
+def _clash(rules: tuple[Msg, ...], catalog: Catalog) -> None:
+    if rules:
+        text.heading(catalog.key("cli.panel.clash"))
+    for rule in rules:
+        text.say(f"{text.SHAPES[Outcome.FAILS]} {catalog.say(rule)}", "  ", "    ")
+
+
+def _order(chosen: CurvePoint, steps: tuple[MoveStep, ...], catalog: Catalog) -> None:
+    """The moves, numbered, in the order of the work."""
+    limit, apart = amperes(chosen.limit_tenths), amperes(chosen.apart_tenths or 0)
+    if not steps:
+        text.say(catalog.key("cli.panel.no_moves", limit=limit))
+        return
+    text.heading(catalog.key("cli.panel.order", limit=limit, moves=chosen.moves or 0, apart=apart))
+    text.say(catalog.key("cli.panel.dead"), "  ", "  ")
+    for number, step in enumerate(steps, 1):
+        text.say(f"{number:>2}. {step_words(step, catalog)}", "  ", "      ")
+
+
+def step_words(step: MoveStep, catalog: Catalog) -> str:
+    """One step in words."""
+    start, end = (() if each is None else each.told() for each in (step.start, step.end))
+    kind = step.kind
+    if kind == "park":
+        words = catalog.key("panel.move.park", name=step.name, start=start)
+    elif step.other_size:
+        words = catalog.key("panel.move.resize", name=step.name, start=start, end=end)
+    elif kind == "place":
+        words = catalog.key("panel.move.place_new" if step.new else "panel.move.place_back", name=step.name, end=end)
+    else:
+        words = catalog.key("panel.move.move", name=step.name, start=start, end=end)
+    return f"{words} {catalog.key('panel.move.reach')}" if step.check_reach else words
+
+
+def _groups(catalog: Catalog, found: Iterator[Grouped]) -> None:
+    """What standing near each other costs."""
+    for each in found:
+        key = "cli.panel.extra" if each.extra else "cli.panel.grouped"
+        text.say(catalog.key(key, extra=each.extra, rows=each.rows), "  ")

@@ -1,0 +1,200 @@
+"""The fewest moves for each limit on the difference of the legs, with proof or gap; or the rules that clash.
+
+Every layout is judged by panel.rules.judge before it is handed on. Nothing here reads a clock or starts a thread: the
+runner that is handed in says how long an engine may take, and may set two of them against each other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from decimal import Decimal
+
+from deadfront.errors import NoSolution
+from deadfront.msg import Msg, said
+from deadfront.panel.rules.judge import judge, moves, worst_apart
+from deadfront.panel.rules.places import KINDS, Rules, overfull
+from deadfront.panel.solve.highs import solve_highs
+from deadfront.panel.solve.linear import Linear, Runner, Solved
+from deadfront.panel.solve.model import MOVE_COST, Model, layout_of, model_of
+from deadfront.quantities import point
+from deadfront.results.panel import CurvePoint, Layout, PanelCase, Place
+
+LIMITS = (100, 50, 30, 20, 10)
+"""10, 5, 3, 2 and 1 A, in tenths."""
+NO_LAYOUT_ENDS = ("too_many_circuits", "not_listed")
+SECONDS = 10.0
+
+
+def alone(program: Linear, seconds: float) -> Solved:
+    """One engine by itself: the plain runner."""
+    return solve_highs(program, seconds)
+
+
+def curve(
+    case: PanelCase, limits: Sequence[int] = LIMITS, seconds: float = SECONDS, run: Runner = alone
+) -> Iterator[CurvePoint]:
+    """One point for each limit, the widest first, each as soon as it is known.
+
+    Args:
+        limits: Largest difference of two legs [0.1 A].
+        seconds: Most time for a point.
+        run: Solves one program.
+    """
+    least, last = 0, None
+    for limit in sorted(limits, reverse=True):
+        if last is not None and last.status == "impossible":
+            yield CurvePoint(limit, "impossible")
+            continue
+        reused = _reused(last, limit)
+        if reused is None or reused.status != "proven":
+            searched = fewest_moves(case, limit, seconds, run, least)
+            reused = _better(searched, reused)
+        last = reused
+        least = max(least, last.least)
+        yield last
+
+
+def _reused(last: CurvePoint | None, limit: int) -> CurvePoint | None:
+    """A layout for a wider limit that keeps the narrower one serves it too; if it was the best, it still is."""
+    if last is None or last.apart_tenths is None or last.apart_tenths > limit:
+        return None
+    return replace(last, limit_tenths=limit, seconds=0.0)
+
+
+def _better(searched: CurvePoint, reused: CurvePoint | None) -> CurvePoint:
+    """The point with fewer moves, with the higher of both bounds."""
+    if reused is None or reused.moves is None or searched.status == "impossible":
+        return searched
+    best = reused if searched.moves is None or searched.moves > reused.moves else searched
+    least = max(searched.least, reused.least)
+    proven = best.moves is not None and least >= best.moves
+    return replace(best, least=least, status="proven" if proven else "best found", seconds=searched.seconds)
+
+
+def fewest_moves(case: PanelCase, limit: int, seconds: float, run: Runner = alone, least: int = 0) -> CurvePoint:
+    """The fewest moves that bring the legs within a limit in every scenario.
+
+    Args:
+        least: Fewest moves that are already proven to be needed.
+    Raises:
+        NoSolution: the judge refuses what an engine found: a fault of ours, never shown as a layout.
+    """
+    found = case.found()
+    if len(found) == len(case.pieces) and right(case, found) and worst_apart(case, found) <= limit:
+        return _point(case, limit, found, Solved("proven"))
+    model = model_of(case, limit, least=least)
+    solved = run(model.program, seconds)
+    if solved.status == "impossible":
+        return CurvePoint(limit, "impossible", solver=solved.engine, seconds=solved.seconds)
+    if not solved.values:
+        told = max(least, solved.least // MOVE_COST)
+        return CurvePoint(limit, "not found", None, told, solver=solved.engine, seconds=solved.seconds)
+    return _point(case, limit, judged(case, limit, model, solved), solved, least)
+
+
+def _point(case: PanelCase, limit: int, layout: Layout, solved: Solved, least: int = 0) -> CurvePoint:
+    count = moves(case, layout)
+    proven = solved.status == "proven"
+    lower = count if proven else min(count, max(least, solved.least // MOVE_COST))
+    told = tuple(sorted(layout.items()))
+    return CurvePoint(limit, "proven" if proven or lower == count else "best found", count, lower,
+                      worst_apart(case, layout), told, solved.engine, solved.seconds)  # fmt: skip
+
+
+def right(case: PanelCase, layout: Layout) -> bool:
+    """Whether the judge finds nothing wrong but what no layout ends."""
+    return all(wrong.kind in NO_LAYOUT_ENDS for wrong in judge(case, layout))
+
+
+def judged(case: PanelCase, limit: int | None, model: Model, solved: Solved) -> dict[str, Place]:
+    """A solution as a layout that the judge has passed.
+
+    Raises:
+        NoSolution: it has not.
+    """
+    layout = layout_of(model, solved.values)
+    if not right(case, layout) or (limit is not None and worst_apart(case, layout) > limit):
+        raise NoSolution("panel.trouble.refused", panel=case.name, engine=solved.engine)
+    return layout
+
+
+def least_apart(case: PanelCase, seconds: float, run: Runner = alone) -> tuple[int | None, bool]:
+    """The smallest difference of the legs that any layout has [0.1 A], and whether that is proven."""
+    model = model_of(case, None, even=True)
+    solved = run(model.program, seconds)
+    if not solved.values:
+        return None, solved.status == "impossible"
+    return worst_apart(case, judged(case, None, model, solved)), solved.status == "proven"
+
+
+def near_each_other(
+    case: PanelCase, limit: int, moved: int, seconds: float, run: Runner = alone
+) -> tuple[dict[str, Place], int, bool] | None:
+    """With so many moves at most, the layout whose groups stand nearest to each other.
+
+    Returns:
+        Layout, rows between first and last summed over the groups, whether that is proven; None where none was found.
+    """
+    model = model_of(case, limit, moves=moved)
+    solved = run(model.program, seconds)
+    if not solved.values:
+        return None
+    return judged(case, limit, model, solved), solved.cost, solved.status == "proven"
+
+
+# --- where there is no layout ---------------------------------------------------------------------------------------
+def clashing(case: PanelCase, limit: int | None, seconds: float, run: Runner = alone) -> tuple[Msg, ...]:
+    """Rules that no layout keeps together: giving up any one of them makes room. Empty where there is a layout.
+
+    A deletion filter: each rule in turn is given up for good if there is still no layout without it.
+    """
+    full = overfull(case)
+    if full is not None:
+        return (full,)
+    names = [f"fixed/{piece.id}" for piece in case.pieces if piece.fixed and piece.now is not None] + list(KINDS)
+    if not _impossible(case, limit, frozenset(), seconds, run):
+        return ()
+    off: frozenset[str] = frozenset()
+    free = limit is not None and _impossible(case, None, off, seconds, run)
+    held = None if free else limit
+    for name in names:
+        if _impossible(case, held, off | {name}, seconds, run):
+            off |= {name}
+    left = [_rule(case, name) for name in names if name not in off and _matters(case, name)]
+    if held is not None:
+        left.append(said("panel.rule.limit", limit=point(Decimal(held) / 10)))
+    return tuple(left) or (said("panel.rule.room"),)
+
+
+def _impossible(case: PanelCase, limit: int | None, off: frozenset[str], seconds: float, run: Runner) -> bool:
+    """Whether it is proven that no layout keeps the rules that are left."""
+    model = model_of(case, limit, Rules(off))
+    model.program.cost.clear()
+    return run(model.program, seconds).status == "impossible"
+
+
+def _matters(case: PanelCase, name: str) -> bool:
+    """Whether a rule speaks of anything in this panel."""
+    there = {
+        "reserved": bool(case.reserved), "source_place": bool(case.reserved),
+        "controllable": any(piece.controllable for piece in case.pieces),
+        "shares_neutral": any(piece.shares_neutral for piece in case.pieces),
+        "tied": any(piece.tied for piece in case.pieces),
+    }  # fmt: skip
+    return there.get(name, True)
+
+
+def _rule(case: PanelCase, name: str) -> Msg:
+    """A rule in words."""
+    kept = tuple(map(str, sorted(case.reserved)))
+    if name.startswith("fixed/"):
+        piece = next(each for each in case.pieces if each.id == name.removeprefix("fixed/"))
+        return said("panel.rule.fixed", name=piece.name, spaces=piece.now.told() if piece.now else ())
+    if name in ("reserved", "source_place"):
+        return said(f"panel.rule.{name}", spaces=kept)
+    if name == "shares_neutral":
+        return said("panel.rule.shares_neutral", names=tuple(p.name for p in case.pieces if p.shares_neutral))
+    if name == "tied":
+        return said("panel.rule.tied", names=tuple(p.name for p in case.pieces if p.tied))
+    return said(f"panel.rule.{name}")

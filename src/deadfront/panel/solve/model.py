@@ -1,0 +1,292 @@
+"""The layout of a panel as an integer program, and a solution back as a layout.
+
+Spaces on one leg under the same rules are alike to a breaker of one pole that is moved: it is sent to such a class, and
+gets its space afterwards, the nearest that is free. What stays, and what takes two neighbors, is placed exactly. So one
+panel has few solutions that differ in nothing but names, and the proof is short.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+
+from deadfront.panel.rules.places import (
+    ALL,
+    Choice,
+    Rules,
+    half_allowed,
+    pair_choices,
+    pair_of,
+    place_allowed,
+    single_choices,
+    space_allowed,
+    stays,
+    two_pole_choices,
+)
+from deadfront.panel.solve.linear import Linear
+from deadfront.results.panel import PanelCase, Piece, Place
+
+Spaces = tuple[int, ...]
+MOVE_COST = 100
+"""Cost of one move; a half-size breaker where a full-size one would do costs 1, so that it only breaks ties."""
+
+
+@dataclass(frozen=True)
+class SpaceClass:
+    """Spaces that are alike: one leg, the same rules."""
+
+    leg: int
+    spaces: Spaces
+    half: bool
+
+
+@dataclass
+class Model:
+    """A program with what its variables mean.
+
+    Args:
+        stay: Breakers of one pole that stay, by variable.
+        send: Breaker, class and size that a variable sends.
+        choose: Choice of a breaker of two poles, or of a pair.
+    """
+
+    case: PanelCase
+    program: Linear
+    classes: tuple[SpaceClass, ...]
+    stay: dict[int, Piece] = field(default_factory=dict)
+    send: dict[int, tuple[Piece, int, bool]] = field(default_factory=dict)
+    choose: dict[int, Choice] = field(default_factory=dict)
+
+
+def classes_of(case: PanelCase, rules: Rules = ALL) -> tuple[SpaceClass, ...]:
+    """The spaces by leg and by the rules that are on them."""
+    halves = half_allowed(case, rules)
+    found: dict[tuple[object, ...], list[int]] = {}
+    for space in range(1, case.spaces + 1):
+        controllable = case.controllable_spaces is None or space in case.controllable_spaces
+        key = (case.legs[space - 1], space in halves, controllable, space in case.reserved)
+        found.setdefault(key, []).append(space)
+    return tuple(SpaceClass(case.legs[s[0] - 1], tuple(s), s[0] in halves) for s in found.values())
+
+
+def model_of(
+    case: PanelCase, limit: int | None, rules: Rules = ALL, least: int = 0, even: bool = False, moves: int | None = None
+) -> Model:
+    """The program: fewest moves with the legs within a limit.
+
+    Args:
+        limit: Largest difference of two legs [0.1 A]; None: any.
+        rules: Rules that hold.
+        least: Fewest moves that are already proven to be needed.
+        even: Make the difference small instead of the moves.
+        moves: Most moves; breakers of one group are then put near each other, and their distance is made small.
+    """
+    model = Model(case, Linear(), classes_of(case, rules))
+    build = _Builder(model, rules, exact=moves is not None)
+    build.units()
+    build.room()
+    counted = [(var, cost // MOVE_COST) for var, cost in model.program.cost.items() if cost >= MOVE_COST]
+    if least > 0:
+        model.program.row(counted, low=least)
+    if moves is not None:
+        model.program.row(counted, high=moves)
+        build.near()
+    build.legs(limit, even)
+    return model
+
+
+class _Builder:
+    """Puts a panel into a program, part by part."""
+
+    def __init__(self, model: Model, rules: Rules, exact: bool = False) -> None:
+        self.exact = exact
+        self.model, self.case, self.program, self.rules = model, model.case, model.program, rules
+        self.full: dict[int, list[int]] = {space: [] for space in range(1, self.case.spaces + 1)}
+        self.halves: dict[int, dict[str, list[int]]] = {space: {"a": [], "b": []} for space in self.full}
+        self.sent_full: list[list[int]] = [[] for _ in model.classes]
+        self.sent_half: list[list[int]] = [[] for _ in model.classes]
+        self.carry: list[tuple[int, Piece, Spaces]] = []
+
+    def units(self) -> None:
+        """One choice for every breaker, or for every two that belong together."""
+        done: set[str] = set()
+        for piece in self.case.pieces:
+            if piece.id in done:
+                continue
+            other = pair_of(self.case, piece)
+            if other is not None:
+                done |= {piece.id, other.id}
+                self._exact(pair_choices(self.case, piece, other, self.rules))
+            elif self.exact and piece.group and piece.poles == 1:
+                self._exact(single_choices(self.case, piece, self.rules))
+            elif piece.poles == 2:
+                self._exact(two_pole_choices(self.case, piece, self.rules))
+            else:
+                self._single(piece)
+
+    def _exact(self, choices: Iterable[Choice]) -> None:
+        """A unit that is placed exactly."""
+        made: list[int] = []
+        for choice in choices:
+            var = self.program.var(cost=MOVE_COST * choice.moved)
+            self.model.choose[var] = choice
+            made.append(var)
+            for ident, place in choice.places:
+                self._take(var, place)
+                self.carry.append((var, self._piece(ident), place.spaces))
+        self.program.row([(var, 1) for var in made], 1, 1)
+
+    def _piece(self, ident: str) -> Piece:
+        return next(each for each in self.case.pieces if each.id == ident)
+
+    def _take(self, var: int, place: Place) -> None:
+        for space in place.spaces:
+            if place.half:
+                self.halves[space][place.half].append(var)
+            else:
+                self.full[space].append(var)
+
+    def _single(self, piece: Piece) -> None:
+        """A breaker of one pole: stays, or is sent to a class of spaces."""
+        made: list[int] = []
+        if piece.now is not None and place_allowed(self.case, piece, piece.now, self.rules):
+            var = self.program.var()
+            self.model.stay[var] = piece
+            self._take(var, piece.now)
+            self.carry.append((var, piece, piece.now.spaces[:1]))
+            made.append(var)
+        if not stays(piece, self.rules):
+            moved = MOVE_COST if piece.now is not None else 0
+            for number, each in enumerate(self.model.classes):
+                if not space_allowed(self.case, piece, each.spaces[0], self.rules):
+                    continue
+                for half in (False, True):
+                    size = (piece.half if half else piece.full) or not self.rules.on("sizes")
+                    if not size or (half and not each.half):
+                        continue
+                    var = self.program.var(cost=moved + int(half and piece.full))
+                    self.model.send[var] = (piece, number, half)
+                    (self.sent_half if half else self.sent_full)[number].append(var)
+                    self.carry.append((var, piece, each.spaces[:1]))
+                    made.append(var)
+        self.program.row([(var, 1) for var in made], 1, 1)
+
+    def room(self) -> None:
+        """No space takes more than its breakers: one of full size, or two halves."""
+        for number, each in enumerate(self.model.classes):
+            taken: list[tuple[int, int]] = []
+            halves: list[tuple[int, int]] = []
+            for space in each.spaces:
+                split = self._space(space)
+                taken += [(var, 1) for var in self.full[space]] + ([(split, 1)] if split is not None else [])
+                halves += [(var, 1) for half in "ab" for var in self.halves[space][half]]
+                halves += [(split, -2)] if split is not None else []
+            if self.sent_half[number]:
+                more = self.program.var(high=len(each.spaces))
+                taken.append((more, 1))
+                halves.append((more, -2))
+                self.program.row([*halves, *((var, 1) for var in self.sent_half[number])], high=0)
+            self.program.row([*taken, *((var, 1) for var in self.sent_full[number])], high=len(each.spaces))
+
+    def _space(self, space: int) -> int | None:
+        """Rows of one space; the variable that says whether it is split into halves, where something half stays."""
+        there = [var for half in "ab" for var in self.halves[space][half]]
+        split = self.program.var() if there else None
+        whole = [(var, 1) for var in self.full[space]] + ([(split, 1)] if split is not None else [])
+        if whole:
+            self.program.row(whole, high=1)
+        if split is not None:
+            for half in "ab":
+                if self.halves[space][half]:
+                    self.program.row([*((var, 1) for var in self.halves[space][half]), (split, -1)], high=0)
+        return split
+
+    def near(self) -> None:
+        """Breakers of one group stand near each other: the rows between the first and the last are made few."""
+        self.program.cost.clear()
+        deepest = max(self.case.rows)
+        for group in dict.fromkeys(piece.group for piece in self.case.pieces if piece.group):
+            members = {piece.id for piece in self.case.pieces if piece.group == group}
+            if len(members) < 2:
+                continue
+            first, last = self.program.var(high=deepest, cost=-1), self.program.var(high=deepest, cost=1)
+            for ident in members:
+                row = [(var, self.case.rows[spaces[0] - 1]) for var, piece, spaces in self.carry if piece.id == ident]
+                self.program.row([*row, (first, -1)], low=0)
+                self.program.row([*row, (last, -1)], high=0)
+
+    def legs(self, limit: int | None, even: bool) -> None:
+        """The legs differ by at most the limit in every scenario, or by as little as can be."""
+        if limit is None and not even:
+            return
+        case = self.case
+        worst = None
+        if even:
+            self.program.cost.clear()
+            most = max(sum(piece.tenths[index] for piece in case.pieces) for index in range(len(case.scenarios)))
+            worst = self.program.var(high=most if limit is None else limit, cost=1)
+        for index in range(len(case.scenarios)):
+            for first in range(case.leg_count):
+                for second in range(first + 1, case.leg_count):
+                    terms = self._difference(index, first, second)
+                    if worst is None:
+                        self.program.row(terms, -(limit or 0), limit or 0)
+                    else:
+                        self.program.row([*terms, (worst, -1)], high=0)
+                        self.program.row([*terms, (worst, 1)], low=0)
+
+    def _difference(self, index: int, first: int, second: int) -> list[tuple[int, int]]:
+        terms: list[tuple[int, int]] = []
+        for var, piece, spaces in self.carry:
+            legs = {self.case.legs[space - 1] for space in spaces[: piece.poles]}
+            if self.case.leg_count == 2 and len(legs) == 2:
+                continue
+            terms.append((var, piece.tenths[index] * ((first in legs) - (second in legs))))
+        return terms
+
+
+def layout_of(model: Model, values: tuple[int, ...]) -> dict[str, Place]:
+    """A solution as a layout: what is sent gets the nearest free space of its class."""
+    layout: dict[str, Place] = {}
+    for var, piece in model.stay.items():
+        if values[var] and piece.now is not None:
+            layout[piece.id] = piece.now
+    for var, choice in model.choose.items():
+        if values[var]:
+            layout.update(choice.places)
+    for number, each in enumerate(model.classes):
+        sent = [(piece, half) for var, (piece, to, half) in model.send.items() if values[var] and to == number]
+        _seat(model.case, layout, each, sent)
+    return layout
+
+
+def _seat(case: PanelCase, layout: dict[str, Place], each: SpaceClass, sent: list[tuple[Piece, bool]]) -> None:
+    """Give every breaker that is sent to a class its space: halves first into spaces that are split already."""
+    taken = {space for place in layout.values() for space in place.spaces if not place.half}
+    halves = {(space, place.half) for place in layout.values() if place.half for space in place.spaces}
+    split = {space for space, _ in halves}
+    for piece, _ in sorted((s for s in sent if s[1]), key=lambda s: s[0].now is None):
+        open_halves = [Place((s,), h) for s in each.spaces if s in split for h in "ab" if (s, h) not in halves]
+        fresh = [Place((s,), "a") for s in each.spaces if s not in taken and s not in split]
+        place = min(open_halves or fresh, key=_distance(case, piece))
+        layout[piece.id] = place
+        halves.add((place.spaces[0], place.half))
+        split.add(place.spaces[0])
+    for piece, _ in sorted((s for s in sent if not s[1]), key=lambda s: s[0].now is None):
+        free = [Place((s,)) for s in each.spaces if s not in taken and s not in split]
+        place = min(free, key=_distance(case, piece))
+        layout[piece.id] = place
+        taken.add(place.spaces[0])
+
+
+def _distance(case: PanelCase, piece: Piece) -> Callable[[Place], tuple[int, int]]:
+    """How far a place is from where a breaker stands: its conductors were cut for that."""
+
+    def far(place: Place) -> tuple[int, int]:
+        if piece.now is None:
+            return (0, place.spaces[0])
+        here, there = piece.now.spaces[0] - 1, place.spaces[0] - 1
+        side = 2 * int(case.columns[here] != case.columns[there])
+        return (abs(case.rows[here] - case.rows[there]) + side, place.spaces[0])
+
+    return far
