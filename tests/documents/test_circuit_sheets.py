@@ -9,9 +9,15 @@ from datetime import date
 
 import pytest
 
+from deadfront.app.answers import answer as answer_of
+from deadfront.app.answers import sheets_of
+from deadfront.app.demo import demo_text
 from deadfront.cli.sheet_text import sheet_text
 from deadfront.documents.catalog import Catalog
+from deadfront.documents.circuit_sheets.common import of_kind
+from deadfront.documents.circuit_sheets.fault_ruler import fault_bars, fault_pictures, least_rating_a
 from deadfront.documents.circuit_sheets.together import circuit_sheets
+from deadfront.documents.findings import finding_text
 from deadfront.documents.html import sheet_html
 from deadfront.documents.pdf import packet_pdf
 from deadfront.job.house import house_at
@@ -21,9 +27,11 @@ from deadfront.quantities import between
 from deadfront.results.circuits import CircuitsResult, Drop, FaultPoint, Question, Required, Run, Sized
 from deadfront.worksheet import build
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
+from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.sheet import Answer, Photo, Sheet, SheetHead, Table
 from deadfront.worksheet.step import Step
 from tests.documents.sample_sheet import cite, plain
+from tests.documents.snapshots import same_as_kept
 
 EN, ES = Catalog("en", strict=True), Catalog("es", strict=True)
 HEAD = SheetHead("14 Hollow Creek Rd", "Marlow Falls", "2023", revision="C", on="2026-05-12")
@@ -153,7 +161,9 @@ def test_a_place_without_a_rating_of_its_devices_cannot_tell() -> None:
     assert answer(sheets(result())["fault"])[1] is Outcome.CANNOT_TELL
     made = result(check("fault.interrupting", "service", Outcome.MEETS))
     assert answer(sheets(made)["fault"])[1] is Outcome.MEETS
-    assert "Maximum available fault current 17,875\u00a0A" in sheet_html(sheets(made)["fault"], EN)  # 240 V / 0.0134 ohm
+    assert "Maximum available fault current 17,875\u00a0A" in sheet_html(
+        sheets(made)["fault"], EN
+    )  # 240 V / 0.0134 ohm
 
 
 def test_a_hazard_shows_its_photo_or_says_that_there_is_none(tmp_path) -> None:  # type: ignore[no-untyped-def]
@@ -186,3 +196,33 @@ def test_all_of_them_on_paper_screen_and_terminal(catalog: Catalog, capsys: pyte
     printed = capsys.readouterr().out
     assert "EV charger" in printed and "Scorched lug" in printed
     assert said("sheet.circuits.title") is not None
+
+
+@pytest.mark.parametrize("catalog", [EN, ES], ids=["en", "es"])
+@pytest.mark.parametrize("key", ["circuits", "grounding", "fault", "hazards", "site"])
+def test_the_sheets_of_the_example_house_are_as_kept(key: str, catalog: Catalog) -> None:
+    """Layout and words; the figures are held elsewhere."""
+    made = sheets_of(answer_of(read_job(demo_text()).job), catalog, revision=3, on=date(2026, 5, 12))
+    sheet = next(each for each in made if each.key == key)
+    head = replace(sheet.head, engine="", digest="")
+    same_as_kept(f"{key}.{catalog.language}.html", sheet_html(replace(sheet, head=head), catalog) + "\n")
+
+
+def test_what_endangers_stands_first_and_long_lists_of_facts_are_counted() -> None:
+    many = tuple(Missing(f"before/c-{n}.rooms", plain(f"fact {n}"), plain("look")) for n in range(9))
+    unsure = replace(check("circuit.ground", "c-9pw", Outcome.CANNOT_TELL), missing=many)
+    found = of_kind((unsure, check("circuit.conductor", "c-7qd", Outcome.FAILS, Severity.DANGER)), "circuit")
+    assert [each.thing for each in found] == ["c-7qd", "c-9pw"]
+    more = finding_text(unsure, EN).more
+    assert len(more) == 7 and more[-1] == "and 3 more facts"  # hand: 9 facts, 6 named
+
+
+def test_fault_currents_are_drawn_against_the_least_rating_there() -> None:
+    at = house_at(read_job(JOB + "\n[before.service]\ndisconnect = { sccr_ka = 10 }\n").job)
+    drawn = dict(fault_pictures(at, result(), EN))
+    assert len(drawn) == 1
+    picture = next(iter(drawn.values()))
+    assert "10,000" in picture.svg and "17,875" not in picture.svg.partition("<title>")[0]
+    assert least_rating_a(at, result().faults[0]).high == 10_000
+    bars = fault_bars(result().faults[0], least_rating_a(at, result().faults[0]), EN)
+    assert bars[0].outcome is Outcome.FAILS, "240 V / 0.0134 ohm = 17.9 kA over 10 kA"

@@ -8,9 +8,10 @@ const flying = new WeakMap(); // changes of a line not answered yet
 const gathered = new WeakMap(); // what a change carries
 
 const fieldsOf = (line) => [...line.querySelectorAll("[name]:not([type=hidden]):not(button)")];
-const told = (line) => JSON.stringify(fieldsOf(line).map((f) => f.value));
+const valueOf = (f) => f.type === "checkbox" ? String(f.checked) : f.value;
+const told = (line) => JSON.stringify(fieldsOf(line).map(valueOf));
 const onFile = (line) => saved.get(line) ?? JSON.stringify(fieldsOf(line).map((f) => f.options
-  ? ([...f.options].find((o) => o.defaultSelected) ?? f.options[0])?.value ?? "" : f.defaultValue));
+  ? ([...f.options].find((o) => o.defaultSelected) ?? f.options[0])?.value ?? "" : f.type === "checkbox" ? String(f.defaultChecked) : f.defaultValue));
 
 function read() {
   try { return JSON.parse(sessionStorage.getItem(place()) || "[]"); } catch { return []; }
@@ -19,7 +20,7 @@ function keep() {
   const lines = [...unsaved].filter((line) => line.isConnected).map((line) => ({
     id: line.id,
     table: line.closest("table[data-table]")?.dataset.table ?? "",
-    values: Object.fromEntries(fieldsOf(line).map((f) => [f.name, f.value])),
+    values: Object.fromEntries(fieldsOf(line).map((f) => [f.name, valueOf(f)])),
   }));
   try { sessionStorage.setItem(place(), JSON.stringify(lines)); } catch { /* no room: the page itself still holds it */ }
 }
@@ -72,7 +73,7 @@ function restore() {
     if (!line) continue;
     for (const [name, value] of Object.entries(held.values)) {
       const field = line.querySelector(`[name="${CSS.escape(name)}"]:not([type=hidden])`);
-      if (field) field.value = value;
+      if (field?.type === "checkbox") field.checked = value === "true"; else if (field) field.value = value;
     }
     unsaved.add(line); line.classList.add("unsaved");
   }
