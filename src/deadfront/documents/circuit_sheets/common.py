@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from deadfront.documents.conductor_text import sized_text
 from deadfront.job.house import HouseAt, things
+from deadfront.job.load_things import Load
+from deadfront.job.panel_things import Breaker
 from deadfront.msg import Msg, said
 from deadfront.results.circuits import Sized
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
@@ -73,5 +75,14 @@ def place_name(at: HouseAt, ident: str) -> Msg:
     """What a thing, the service or the house is called on a sheet."""
     if ident in ("service", "house", ""):
         return said("thing.service" if ident == "service" else "thing.house")
-    name = next((thing.name for _, thing in things(at.house) if thing.id == ident), None)
-    return said("thing.named", name=name) if name else said("thing.by_id", id=ident)
+    thing = next((thing for _, thing in things(at.house) if thing.id == ident), None)
+    if thing is None or thing.name:
+        return said("thing.named", name=thing.name) if thing else said("thing.by_id", id=ident)
+    if isinstance(thing, Load):
+        return said(f"kind.{thing.kind}", id=ident)
+    if isinstance(thing, Breaker) and thing.spaces:
+        spaces = tuple(f"{space}{thing.half or ''}" for space in thing.spaces)
+        if thing.rating_a is None:
+            return said("thing.breaker_in", spaces=spaces)
+        return said("thing.breaker", rating=thing.rating_a, spaces=spaces)
+    return said("thing.by_id", id=ident)
