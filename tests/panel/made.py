@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 from deadfront.msg import said
 from deadfront.results.panel import PanelCase, Piece, Place
@@ -49,6 +50,8 @@ def small_case(seed: int) -> PanelCase:
         elif rng.random() < 0.5:
             break
     pieces = _paired(rng, pieces)
+    if rng.random() < 0.4:
+        pieces = [replace(each, group=rng.choice(("", "kitchen"))) for each in pieces]
     return empty_case(
         spaces, system, pieces=tuple(pieces), half_spaces=half, reserved=reserved, controllable_spaces=controllable,
         scenarios=tuple(said("thing.named", name=f"time {n}") for n in range(scenarios)),
@@ -84,8 +87,6 @@ def _small_piece(
 
 def _paired(rng: random.Random, pieces: list[Piece]) -> list[Piece]:
     """Two breakers of one pole made to belong together, in some panels."""
-    from dataclasses import replace
-
     singles = [each for each in pieces if each.poles == 1 and each.role == "branch"]
     if len(singles) < 2 or rng.random() < 0.5:
         return pieces

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from deadfront.codebook.kinds import load_kinds
 from deadfront.job.house import HouseAt
 from deadfront.job.panel_things import Breaker, Circuit, Panel
 from deadfront.msg import Msg, said
@@ -172,9 +173,10 @@ def _told(sources: Sources, panel: Panel, on: Mapping[str, On], pieces: _Pieces)
     if pieces.kept:
         yield said("panel.told.kept", names=tuple(pieces.kept))
     known = {each.id for each in (*sources.at.house.circuits, *sources.at.house.panels)}
-    strangers = sorted({ident for each in sources.scenarios for ident in each.currents_a} - known)
-    if strangers:
-        yield said("panel.told.strangers", ids=tuple(strangers))
+    named = {ident for each in sources.scenarios for ident in each.currents_a} - known
+    named |= {kind for each in sources.scenarios for kind in each.percent} - set(load_kinds())
+    if named:
+        yield said("panel.told.strangers", ids=tuple(sorted(named)))
 
 
 class _Pieces:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from deadfront.msg import Msg, said
 from deadfront.results.panel import PanelCase, Piece, Place
 
-KINDS = ("reserved", "source_place", "half_spaces", "sizes", "controllable", "shares_neutral", "tied")
+KINDS = ("reserved", "source_place", "half_spaces", "controllable", "shares_neutral", "tied")
 """Rules that can be given up one by one to see which clash; `fixed` is given up breaker by breaker."""
 
 
@@ -82,8 +82,7 @@ def place_allowed(case: PanelCase, piece: Piece, place: Place, rules: Rules = AL
         return False
     if place == piece.now:
         return standing_allowed(case, piece, place)
-    right_size = (piece.half if place.half else piece.full) or not rules.on("sizes")
-    return right_size and len(place.spaces) == piece.poles
+    return (piece.half if place.half else piece.full) and len(place.spaces) == piece.poles
 
 
 def standing_allowed(case: PanelCase, piece: Piece, place: Place) -> bool:
@@ -145,10 +144,11 @@ def pair_choices(case: PanelCase, first: Piece, second: Piece, rules: Rules = AL
     ways = [(Place((a,)), Place((b,))) for a, b in spots]
     if first.now is not None and second.now is not None:
         ways = [(first.now, second.now), *(way for way in ways if way != (first.now, second.now))]
-    loose = not rules.on("tied") and not rules.on("shares_neutral")
-    if loose:
-        every = [Place((space,)) for space in range(1, case.spaces + 1)]
-        ways += [(a, b) for a in every for b in every if a != b and (a, b) not in ways]
+    tied = (first.tied or second.tied) and rules.on("tied")
+    shares = (first.shares_neutral or second.shares_neutral) and rules.on("shares_neutral")
+    if not tied and not shares:
+        every = [[choice.places[0][1] for choice in single_choices(case, each, rules)] for each in (first, second)]
+        ways = list(dict.fromkeys([*ways, *((a, b) for a in every[0] for b in every[1] if a != b)]))
     for here, there in ways:
         if not place_allowed(case, first, here, rules) or not place_allowed(case, second, there, rules):
             continue

@@ -145,9 +145,10 @@ def near_each_other(
 
 # --- where there is no layout ---------------------------------------------------------------------------------------
 def clashing(case: PanelCase, limit: int | None, seconds: float, run: Runner = alone) -> tuple[Msg, ...]:
-    """Rules that no layout keeps together: giving up any one of them makes room. Empty where there is a layout.
+    """Rules that no layout keeps together, none of them idle: at least one must be given up. Empty where all is well.
 
-    A deletion filter: each rule in turn is given up for good if there is still no layout without it.
+    A deletion filter: each rule in turn is given up for good if there is still no layout without it. What is left
+    clashes by itself; there may be more than one such clash, and the next one shows when this one is ended.
     """
     full = overfull(case)
     if full is not None:

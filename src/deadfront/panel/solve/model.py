@@ -161,8 +161,7 @@ class _Builder:
                 if not space_allowed(self.case, piece, each.spaces[0], self.rules):
                     continue
                 for half in (False, True):
-                    size = (piece.half if half else piece.full) or not self.rules.on("sizes")
-                    if not size or (half and not each.half):
+                    if not (piece.half if half else piece.full) or (half and not each.half):
                         continue
                     var = self.program.var(cost=moved + int(half and piece.full))
                     self.model.send[var] = (piece, number, half)

@@ -1,0 +1,190 @@
+"""Names of circuits held against what a directory asks: told apart, for a clear purpose, not for who lives there.
+
+What is found is of two kinds. Wrong: no name, a person in it, nothing but "lights", one name twice, a spare in use.
+Offered: a word for where it is (floor, wall, compass), a word that ages with the use of a room. A person's name that
+stands without "'s" cannot be recognized; the sheet says that the list is to be read through.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from deadfront.job.house import HouseAt
+from deadfront.job.panel_things import Breaker, Circuit
+from deadfront.msg import Msg, said
+
+Kind = Literal["none", "person", "vague", "twice", "spare_in_use", "ages", "position"]
+WRONG: frozenset[Kind] = frozenset({"none", "person", "vague", "twice", "spare_in_use"})
+"""Kinds that a directory may not have; the others are offers."""
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A circuit as the directory names it.
+
+    Args:
+        id: Of the circuit.
+        name: As entered; "" for none.
+        spaces: As written beside it: "5, 7".
+        in_use: Loads or outlets are known on it.
+        where: Words for where it is that other facts hold: rooms, place.
+    """
+
+    id: str
+    name: str
+    spaces: str = ""
+    in_use: bool = False
+    where: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NameFinding:
+    """What is to be said of one name, or of several that are alike.
+
+    Args:
+        kind: Which rule; those in WRONG must be put right, the others are offers.
+        circuits: Ids.
+        say: In words.
+        offer: Words that could be added, from facts of the job.
+    """
+
+    kind: Kind
+    circuits: tuple[str, ...]
+    say: Msg
+    offer: tuple[str, ...] = ()
+
+    @property
+    def wrong(self) -> bool:
+        """Whether the directory may not have it."""
+        return self.kind in WRONG
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+PERSON = _words(
+    "kid kids child children baby mom mum mommy dad daddy mother father son daughter grandma grandpa granny boy boys "
+    "girl girls teen my his her our tenant owner "
+    "niño niña niños niñas bebé mamá papá madre padre hijo hija hijos hijas "
+    "abuelo abuela abuelos suegro suegra suegros mi mis nuestro nuestra inquilino inquilina dueño dueña"
+)
+AGES = _words("guest guests nursery office playroom gym sewing craft hobby huésped huéspedes invitados visitas oficina "
+              "estudio gimnasio costura juegos")  # fmt: skip
+FILLERS = _words("and the of a an in on for with & y e de del la el los las en para con un una some other various etc "
+                 "otro otros otras")  # fmt: skip
+GENERAL = _words(
+    "light lights lighting plug plugs outlet outlets receptacle receptacles recept recepts switch switches "
+    "luz luces iluminación alumbrado contacto contactos toma tomas tomacorriente tomacorrientes enchufe enchufes "
+    "apagador apagadores interruptor interruptores"
+)
+VAGUE = GENERAL | _words(
+    "power load loads circuit circuits breaker general misc miscellaneous stuff things house home room rooms unknown "
+    "fuerza carga cargas circuito circuitos varios varias casa cuarto cuartos desconocido desconocida"
+)
+SPARE = _words("spare spares unused reserva repuesto libre disponible")
+ROOMS_SEVERAL = _words("bedroom bedrooms bathroom bathrooms bath baths room rooms closet closets hall hallway hallways "
+                       "recámara recámaras dormitorio dormitorios habitación habitaciones baño baños cuarto cuartos "
+                       "pasillo pasillos")  # fmt: skip
+POSITION = _words(
+    "basement first second third ground main upper lower upstairs downstairs attic loft crawl north south east west "
+    "northeast northwest southeast southwest left right front rear back center middle wall ceiling counter island sink "
+    "kitchen dining living family garage laundry outside outdoor outdoors yard porch deck patio shed barn stair stairs "
+    "utility entry foyer sótano primer primera segundo segunda tercer tercera planta piso arriba abajo ático norte sur "
+    "este oeste noreste noroeste sureste suroeste izquierda izquierdo derecha derecho frente atrás trasero trasera "
+    "delantero delantera pared techo cocina comedor sala garaje cochera lavandería exterior exteriores afuera jardín "
+    "porche terraza escalera entrada isla fregadero encimera"
+)
+_TOKEN = re.compile(r"[^\W_]+(?:['’][^\W\d_]+)?|&")
+_POSSESSIVE = re.compile(r"[^\W\d_]+['’]s\b|[^\W\d_]+s['’](?=\W|$)", re.I)
+
+
+def tokens(name: str) -> list[str]:
+    """The words of a name, in small letters."""
+    return [word.casefold() for word in _TOKEN.findall(name)]
+
+
+def name_findings(named: Sequence[Named]) -> tuple[NameFinding, ...]:
+    """Everything to be said of the names of one panel's circuits, what is wrong first."""
+    found = [finding for each in named for finding in _of_one(each)]
+    found += _twice(named)
+    return tuple(sorted(found, key=lambda each: not each.wrong))
+
+
+def _of_one(each: Named) -> Iterator[NameFinding]:
+    words = tokens(each.name)
+    telling = [word for word in words if word not in FILLERS and not word.isdigit()]
+    person = _person(each.name, words)
+    if not telling:
+        yield _found("none", each)
+    elif person:
+        yield _found("person", each, word=person)
+    elif SPARE & set(telling):
+        if each.in_use:
+            yield _found("spare_in_use", each)
+    elif set(telling) <= VAGUE:
+        yield _found("vague", each)
+    elif aging := next((word for word in words if word in AGES), ""):
+        yield _found("ages", each, word=aging)
+    elif _lacks_position(set(telling)):
+        yield _found("position", each)
+
+
+def _found(kind: Kind, each: Named, **params: object) -> NameFinding:
+    say = said(f"panel.names.{kind}", name=each.name, spaces=each.spaces, **params)
+    offered = each.where if kind in ("vague", "position", "ages", "person", "none") else ()
+    return NameFinding(kind, (each.id,), say, offered)
+
+
+def _person(name: str, words: Sequence[str]) -> str:
+    """The word that names a person or depends on who lives there; "" for none."""
+    owned = _POSSESSIVE.search(name)
+    return owned[0] if owned else next((word for word in words if word in PERSON), "")
+
+
+def _lacks_position(words: set[str]) -> bool:
+    """Outlets, lights or a room that a house has several of, and no word for where."""
+    return bool(words & (GENERAL | ROOMS_SEVERAL)) and not words & POSITION
+
+
+def _twice(named: Sequence[Named]) -> Iterator[NameFinding]:
+    """One name for several circuits, however it is written."""
+    alike: dict[str, list[Named]] = {}
+    for each in named:
+        key = " ".join(word for word in tokens(each.name) if word not in FILLERS)
+        if key and not set(key.split()) & SPARE:
+            alike.setdefault(key, []).append(each)
+    for several in alike.values():
+        if len(several) > 1:
+            spaces = tuple(each.spaces for each in several)
+            say = said("panel.names.twice", name=several[0].name, spaces=spaces)
+            offer = tuple(dict.fromkeys(word for each in several for word in each.where))
+            yield NameFinding("twice", tuple(each.id for each in several), say, offer)
+
+
+def named_on(at: HouseAt, breakers: Sequence[Breaker]) -> tuple[Named, ...]:
+    """The circuits on some breakers, in their order; one without a name is told by its space."""
+    house = at.house
+    busy = {load.circuit for load in house.loads} | {outlet.circuit for outlet in house.outlets}
+    by_breaker: dict[str, list[Circuit]] = {}
+    for circuit in house.circuits:
+        by_breaker.setdefault(circuit.breaker or "", []).append(circuit)
+    return tuple(
+        Named(each.id, each.name or "", spaces_of(breaker), each.id in busy or bool(each.load_va), _where(each))
+        for breaker in breakers for each in by_breaker.get(breaker.id, ())
+    )  # fmt: skip
+
+
+def spaces_of(breaker: Breaker) -> str:
+    """Spaces of a breaker as they are written in a directory: "5, 7", "3a"."""
+    return ", ".join(f"{space}{breaker.half or ''}" for space in breaker.spaces)
+
+
+def _where(circuit: Circuit) -> tuple[str, ...]:
+    """Words for where a circuit is that its other facts hold and its name does not."""
+    told = {*tokens(circuit.name or "")}
+    words = (*circuit.rooms, *((circuit.place,) if circuit.place else ()))
+    return tuple(word for word in words if not set(tokens(word)) <= told)
