@@ -25,6 +25,7 @@ ROOMS = {
     "library": ("store", "job"),
     "circuits": ("physics", "codebook"),
     "circuit_tables": ("circuits", "codebook", "worksheet"),
+    "panels": ("panel",),
     "grounding_tables": ("codebook",),
 }
 SECTION = re.compile(r"^Study `(\w+)`, engine: sha256 ([0-9a-f]{64}).*$", re.MULTILINE)

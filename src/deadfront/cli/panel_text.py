@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 
 from deadfront.cli import text
 from deadfront.cli.ending import Ending
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.formula import assumption
-from deadfront.results.panel import Balance, PanelResult
+from deadfront.panel.rules.judge import leg_tenths
+from deadfront.quantities import point
+from deadfront.results.panel import Balance, PanelCase, PanelResult
 from deadfront.worksheet.check import Outcome, Severity
 from deadfront.worksheet.sheet import Figure
 
@@ -33,20 +36,29 @@ def judged(result: PanelResult, catalog: Catalog) -> None:
     for check in result.checks:
         if check.id in ("panel.balance", "panel.room"):
             text.say(f"{text.SHAPES[check.outcome]} {catalog.say(check.say)}", "  ", "    ")
-    legs(result.balances, catalog)
+    legs(result.balances, catalog, case)
     stands_on(result, catalog)
 
 
-def legs(balances: Sequence[Balance], catalog: Catalog) -> None:
-    """The legs of every scenario."""
+def legs(balances: Sequence[Balance], catalog: Catalog, case: PanelCase) -> None:
+    """The legs at every time; where a load is not known, also as they are counted for the search."""
     text.heading(catalog.key("cli.panel.legs"))
     count = len(balances[0].legs)
     heads = ("cli.panel.column.scenario", *LEGS[:count], "cli.panel.column.apart", "cli.panel.column.neutral")
     rows = [[catalog.key(each) for each in heads]]
-    for each in balances:
+    for index, each in enumerate(balances):
         figures = [catalog.figure(Figure(step.value, "A")) for step in (*each.legs, each.apart, each.neutral)]
         rows.append([catalog.say(each.scenario), *figures])
+        if not each.apart.value.exact:
+            rows.append(_counted(case, index, catalog))
     text.table(rows, right=tuple(range(1, count + 3)))
+
+
+def _counted(case: PanelCase, index: int, catalog: Catalog) -> list[str]:
+    """One line of the table with what is not known counted as the lines below it say."""
+    tenths = leg_tenths(case, case.found(), index)
+    figures = [Figure(point(Decimal(each) / 10), "A") for each in (*tenths, max(tenths) - min(tenths))]
+    return [catalog.key("cli.panel.counted"), *(catalog.figure(each) for each in figures), "–"]
 
 
 def stands_on(result: PanelResult, catalog: Catalog) -> None:
