@@ -16,6 +16,7 @@ from deadfront.documents.catalog import Catalog
 from deadfront.documents.circuit_sheets.together import circuit_sheets
 from deadfront.documents.evidence_sheet import evidence_sheet
 from deadfront.documents.load_sheet import load_sheet
+from deadfront.documents.panel_sheets.together import panel_sheets
 from deadfront.documents.todo_sheet import ToFind as ToFindRow
 from deadfront.documents.todo_sheet import todo_sheet
 from deadfront.job.model import Job, Origin
@@ -183,7 +184,12 @@ def sheets_of(
     evidence = evidence_sheet(answered.assessment.load, head, catalog, origins)
     found = answered.assessment
     circuits = circuit_sheets(found.at, found.circuits, head, origins, photos, catalog)
-    return [load, *([evidence] if evidence is not None else []), *circuits, todo_sheet(rows, head)]
+    as_found = answered.before
+    panels = panel_sheets(
+        found.at, found.panels, found.circuits, found.book, head, catalog, origins,
+        None if as_found is None else as_found.at, () if as_found is None else as_found.panels,
+    )  # fmt: skip
+    return [load, *([evidence] if evidence is not None else []), *circuits, *panels, todo_sheet(rows, head)]
 
 
 def packet(

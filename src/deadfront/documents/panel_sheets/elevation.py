@@ -6,58 +6,25 @@ on L3 both ways. What is wrong stands in a heavy frame with a square. A ring mar
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import replace
 
 from deadfront.documents import svg
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.panel_sheets.face import Block, Cell, Face
+from deadfront.documents.panel_sheets.fitting import LEAST_SIZE, LINE, Fitted, fitted
+from deadfront.documents.panel_sheets.measures import NARROW, TWIN, WIDE, Box, Layout, Style
 
-DOTS = "..."
-LEAST_SIZE = 0.84  # of the type size: smaller is not read at arm's length
 FAILS = "#b3261e"
+HALVED_ROW = 34.0
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
-    """Measures of one way to draw.
-
-    Args:
-        width: Of the whole panel; `row`: height of one row; `size`: type size.
-        number: Width of the cell of a space's number; `leg`: of the leg's name outside it.
-        lines: Most lines of a name in one row.
-        stacked: The right column under the left one.
-    """
-
-    width: float
-    row: float
-    size: float
-    number: float
-    leg: float
-    lines: int = 1
-    stacked: bool = False
-    edge: float = 3.0
-    band: float = 26.0
-
-
-WIDE = Style(640.0, 25.0, 13.0, 28.0, 22.0)
-TWIN = Style(312.0, 27.0, 10.0, 20.0, 15.0, lines=2, band=22.0)
-NARROW = Style(360.0, 27.0, 13.0, 30.0, 22.0, stacked=True)
 TWIN_GAP, TWIN_HEAD = 16.0, 20.0
-
-
-@dataclass(frozen=True, slots=True)
-class Box:
-    """A rectangle on the picture."""
-
-    x: float
-    y: float
-    width: float
-    height: float
 
 
 def elevation(face: Face, catalog: Catalog, style: Style = WIDE) -> str:
     """One panel as a picture."""
+    style = roomy(face, style)
     parts, height = drawn(face, catalog, style, 0.0, 0.0)
     kind = "elevation narrow" if style.stacked else "elevation wide"
     return svg.drawing(style.width, height, [spoken(face, catalog), *parts], title=title(face, catalog), kind=kind)
@@ -73,20 +40,26 @@ def before_after(before: Face, after: Face, catalog: Catalog) -> str:
     heads = [catalog.key("panel.elevation.before"), catalog.key("panel.elevation.after")]
     name = catalog.key("panel.elevation.both", panel=title_name(after, catalog))
     parts: list[str] = []
-    tall = 0.0
+    tall, twin, narrow = 0.0, roomy(before, roomy(after, TWIN)), roomy(before, roomy(after, NARROW))
     for index, face in enumerate((before, after)):
         x = index * (TWIN.width + TWIN_GAP)
-        made, height = drawn(face, catalog, TWIN, x, TWIN_HEAD)
+        made, height = drawn(face, catalog, twin, x, TWIN_HEAD)
         parts += [svg.text(x, 13.0, heads[index], size=12.0, weight=700), *made]
         tall = max(tall, TWIN_HEAD + height)
     wide = svg.drawing(2 * TWIN.width + TWIN_GAP, tall, [spoken(after, catalog), *parts], title=name,
                        kind="elevation wide")  # fmt: skip
     y, under = 0.0, list[str]()
     for head, face in zip(heads, (before, after), strict=True):
-        made, height = drawn(face, catalog, NARROW, 0.0, y + TWIN_HEAD)
+        made, height = drawn(face, catalog, narrow, 0.0, y + TWIN_HEAD)
         under += [svg.text(0.0, y + 14.0, head, size=14.0, weight=700), *made]
         y += TWIN_HEAD + height + TWIN_GAP
     return wide + svg.drawing(NARROW.width, y, [spoken(after, catalog), *under], title=name, kind="elevation narrow")
+
+
+def roomy(face: Face, style: Style) -> Style:
+    """Rows high enough for the names of half-size breakers, where there are any."""
+    halved = any(block.rows == 0.5 for block in face.blocks)
+    return replace(style, row=max(style.row, HALVED_ROW)) if halved else style
 
 
 def title_name(face: Face, catalog: Catalog) -> str:
@@ -130,7 +103,7 @@ def rating_text(block: Block, catalog: Catalog) -> str:
 
 def drawn(face: Face, catalog: Catalog, style: Style, x: float, y: float) -> tuple[list[str], float]:
     """A panel drawn with its top left corner at a place, and its height."""
-    layout = _Layout(face, style, x, y)
+    layout = Layout(face, style, x, y)
     parts = [svg.element("rect", x=x + style.edge, y=y + style.edge, width=style.width - 2 * style.edge,
                          height=layout.frame_height, fill="#fff", stroke=svg.INK, stroke_width=2.0)]  # fmt: skip
     for box in layout.mains:
@@ -149,70 +122,6 @@ def drawn(face: Face, catalog: Catalog, style: Style, x: float, y: float) -> tup
         parts += [_square(x + style.edge, below - 10), svg.text(x + style.edge + 16, below, fits.lines[0],
                                                                 size=fits.size)]  # fmt: skip
     return parts, below - y + (6 if face.loose else 0)
-
-
-class _Layout:
-    """Where everything stands."""
-
-    def __init__(self, face: Face, style: Style, x: float, y: float) -> None:
-        self.face, self.style, self.x, self.y = face, style, x, y
-        self.rows = face.row_count
-        self.middle = (self.rows + 1) // 2
-        pad = 6.0
-        self.left = x + style.edge + pad
-        self.inner = style.width - 2 * (style.edge + pad)
-        band = style.band + 4
-        top = y + style.edge + pad
-        self.mains: list[Box] = []
-        columns = 2 if style.stacked else 1
-        depth = self.rows * style.row
-        place = "none" if face.main_in_space and face.main_at in ("unknown", "none") else face.main_at
-        self.band_after = self.middle if place == "center" else -1
-        if place != "bottom" and place != "center":
-            self.mains.append(Box(self.left, top, self.inner, style.band))
-            top += band
-        self.tops = [top + n * (depth + (band if place == "center" else 0) + pad) for n in range(columns)]
-        bottom = self.tops[-1] + depth + (band if place == "center" else 0)
-        if place == "center":
-            self.mains += [Box(self.left, t + self.middle * style.row, self.inner, style.band) for t in self.tops]
-        elif place == "bottom":
-            self.mains.append(Box(self.left, bottom + 4, self.inner, style.band))
-            bottom += band
-        self.frame_height = bottom + pad - y - style.edge
-        self.half = self.inner if style.stacked else (self.inner - 10) / 2
-
-    def mirrored(self, column: int) -> bool:
-        """The right column has its numbers at the right."""
-        return column == 1 and not self.style.stacked
-
-    def row_y(self, row: float, column: int) -> float:
-        """Upper edge of a row; a main in the middle is stepped over."""
-        top = self.tops[column if self.style.stacked else 0]
-        over = self.style.band + 4 if 0 <= self.band_after <= row else 0.0
-        return top + row * self.style.row + over
-
-    def column_x(self, column: int) -> float:
-        """Left edge of a column."""
-        return self.left + (self.half + 10 if self.mirrored(column) else 0.0)
-
-    def number_box(self, cell: Cell) -> Box:
-        """The cell that holds the number of a space, its leg outside of it."""
-        wide = self.style.leg + self.style.number
-        x = self.column_x(cell.column) + (self.half - wide if self.mirrored(cell.column) else 0.0)
-        return Box(x, self.row_y(cell.row, cell.column), wide, self.style.row)
-
-    def body(self, column: int) -> tuple[float, float]:
-        """Left edge and width of the part of a column where breakers stand."""
-        wide = self.style.leg + self.style.number
-        return self.column_x(column) + (0.0 if self.mirrored(column) else wide), self.half - wide
-
-    def block_box(self, block: Block) -> Box:
-        """Where a breaker is drawn."""
-        x, width = self.body(block.column)
-        lane = width / block.lanes
-        y = self.row_y(block.top, block.column)
-        end = self.row_y(block.top + block.rows - 0.5, block.column) + 0.5 * self.style.row
-        return Box(x + block.lane * lane, y, lane, end - y)
 
 
 def _main(face: Face, box: Box, catalog: Catalog, style: Style) -> list[str]:
@@ -273,14 +182,13 @@ def hatching(box: Box, *, both: bool = False) -> str:
             strokes.append(f"M{svg.short(box.x + start)} {svg.short(up)}L{svg.short(box.x + end)} {svg.short(down)}")
             if both:
                 over = 2 * box.y + box.height
-                strokes.append(
-                    f"M{svg.short(box.x + start)} {svg.short(over - up)}L{svg.short(box.x + end)} {svg.short(over - down)}"
-                )
+                strokes.append(f"M{svg.short(box.x + start)} {svg.short(over - up)}")
+                strokes.append(f"L{svg.short(box.x + end)} {svg.short(over - down)}")
         at += step
     return svg.element("path", d="".join(strokes), fill="none", stroke=svg.INK, stroke_width=0.7)
 
 
-def _empty(face: Face, layout: _Layout, catalog: Catalog) -> Iterator[str]:
+def _empty(face: Face, layout: Layout, catalog: Catalog) -> Iterator[str]:
     """Cells that nothing stands in, or half of them; free only where every breaker is entered."""
     style = layout.style
     for cell in face.cells:
@@ -340,15 +248,15 @@ def _block(block: Block, box: Box, catalog: Catalog, style: Style, *, right: boo
     if block.wrong:
         yield svg.element("rect", x=near if not right else near - 8, y=middle - 4, width=8.0, height=8.0, fill=FAILS)
         near += inward * 13
-    lines = max(1, min(style.lines if block.rows == 1 else 2, int((box.height - 3) / (size * 1.12))))
+    lines = max(style.lines, 1 if block.rows <= 1 else 2)
     name = block_name(block, catalog)
-    fits = fitted(name, abs(far - near), size, lines)
+    fits = fitted(name, max(0.0, inward * (far - near)), size, lines, box.height - 3)
     yield from _name(block, fits, near, middle, right=right)
 
 
 def _name(block: Block, fits: Fitted, x: float, middle: float, *, right: bool) -> Iterator[str]:
     """The lines of a name, struck through where the breaker is removed."""
-    step = fits.size * 1.12
+    step = fits.size * LINE
     first = middle + fits.size * 0.34 - step * (len(fits.lines) - 1) / 2
     weight = 700 if block.tag in ("N", "RL") else 400
     soft = not block.names and block.role != "main"
@@ -357,58 +265,6 @@ def _name(block: Block, fits: Fitted, x: float, middle: float, *, right: bool) -
                        fill=svg.SOFT if soft else svg.INK)  # fmt: skip
         if block.tag == "R" and line:
             wide = svg.text_width(line, fits.size) * 0.93
-            path = f"M{svg.short(x)} {svg.short(first + n * step - fits.size * 0.3)}h{'-' if right else ''}{svg.short(wide)}"
+            through = svg.short(first + n * step - fits.size * 0.3)
+            path = f"M{svg.short(x)} {through}h{svg.short(-wide if right else wide)}"
             yield svg.element("path", d=path, fill="none", stroke=svg.INK, stroke_width=1.0)
-
-
-@dataclass(frozen=True, slots=True)
-class Fitted:
-    """Words made to fit: their lines, their size, whether some were cut."""
-
-    lines: tuple[str, ...]
-    size: float
-    cut: bool = False
-
-
-def fitted(words: str, width: float, size: float, lines: int = 1) -> Fitted:
-    """Words in a width: as they are, on several lines, a little smaller, at last cut with dots.
-
-    A tag at the end, such as "(N)", is never cut.
-    """
-    for scale in (1.0, 0.92, LEAST_SIZE):
-        broken = _broken(words, width, size * scale)
-        if len(broken) <= lines and all(svg.text_width(line, size * scale) <= width for line in broken):
-            return Fitted(tuple(broken), size * scale)
-    small = size * LEAST_SIZE
-    head, tag = _tag_apart(words)
-    kept = _broken(head, width, small)[: lines - 1] if lines > 1 else []
-    rest = head[len(" ".join(kept)) :].strip()
-    last = _cut(rest, tag, width, small)
-    return Fitted((*kept, last), small, True)
-
-
-def _tag_apart(words: str) -> tuple[str, str]:
-    head, space, last = words.rpartition(" ")
-    return (
-        (head, f" {last}") if space and last.startswith("(") and last.endswith(")") and len(last) <= 4 else (words, "")
-    )
-
-
-def _cut(words: str, tag: str, width: float, size: float) -> str:
-    """As much of the words as fits, with dots and the tag."""
-    kept = words
-    while kept and svg.text_width(kept.rstrip(" ,/") + DOTS + tag, size) > width:
-        kept = kept[:-1]
-    told = kept.rstrip(" ,/") + DOTS + tag
-    return told if svg.text_width(told, size) <= width else ""
-
-
-def _broken(words: str, width: float, size: float) -> Sequence[str]:
-    """Words broken into lines at spaces."""
-    lines: list[str] = []
-    for word in words.split():
-        if lines and svg.text_width(f"{lines[-1]} {word}", size) <= width:
-            lines[-1] = f"{lines[-1]} {word}"
-        else:
-            lines.append(word)
-    return lines or [""]

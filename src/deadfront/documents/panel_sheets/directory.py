@@ -1,0 +1,175 @@
+"""The circuit directory: each breaker told by what it feeds, the names checked, cards for the door in two languages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from deadfront.codebook.book import Codebook
+from deadfront.documents.catalog import LANGUAGES, Catalog
+from deadfront.documents.panel_sheets.card import card
+from deadfront.documents.panel_sheets.face import breakers_in
+from deadfront.documents.panel_sheets.panel_sheet import Drawn, question_cites
+from deadfront.documents.panel_sheets.print_size import picture_mm
+from deadfront.job.house import HouseAt
+from deadfront.job.panel_things import Breaker, Circuit
+from deadfront.msg import Msg, said
+from deadfront.panel.rules.names import NameFinding, name_findings, named_on, spaces_of
+from deadfront.worksheet.check import Outcome
+from deadfront.worksheet.cite import Cite
+from deadfront.worksheet.sheet import (
+    Answer,
+    Block,
+    Caution,
+    Cell,
+    Heading,
+    PageBreak,
+    Paragraph,
+    Sheet,
+    SheetHead,
+    Signature,
+    Table,
+    Verdict,
+)
+
+RULE = "panel_directory"
+COLUMNS = ("space", "circuit", "breaker", "stands")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the directory: a breaker and what it feeds.
+
+    Args:
+        breaker: The breaker.
+        circuits: On it.
+        feeds: Names of panels it feeds and of sources that feed through it.
+        spare: It is known to feed nothing.
+    """
+
+    breaker: Breaker
+    circuits: tuple[Circuit, ...]
+    feeds: tuple[str, ...] = ()
+    spare: bool = False
+
+    def name(self) -> Msg:
+        """What stands in the directory."""
+        names = (*(each.name or each.id for each in self.circuits), *self.feeds)
+        if names:
+            return said("thing.named", name=" / ".join(dict.fromkeys(names)))
+        if self.breaker.role == "main":
+            return said("panel.elevation.main")
+        return said("panel.directory.spare" if self.spare else "panel.directory.not_traced")
+
+
+def lines_of(at: HouseAt, drawn: Drawn) -> tuple[Line, ...]:
+    """A line for every breaker of a panel, in the order of its spaces."""
+    house = at.house
+    found = []
+    for breaker in sorted(breakers_in(at, drawn.panel), key=lambda b: (min(b.spaces, default=999), b.half or "")):
+        circuits = tuple(each for each in house.circuits if each.breaker == breaker.id)
+        feeds = [each.name or each.id for each in house.panels if each.fed_by == breaker.id]
+        feeds += [each.name or each.id for each in house.sources if each.breaker == breaker.id]
+        if not feeds and not circuits and breaker.role in ("feeder", "source") and breaker.name:
+            feeds = [breaker.name]
+        spare = not circuits and not feeds and breaker.role == "branch" and house.complete.circuits == "yes"
+        if breaker.spaces or breaker.role != "main":
+            found.append(Line(breaker, circuits, tuple(feeds), spare))
+    return tuple(found)
+
+
+def directory_sheet(at: HouseAt, drawn: Sequence[Drawn], book: Codebook, head: SheetHead) -> Sheet | None:
+    """The directory of every panel with its names checked; None where no panel has a breaker."""
+    panels = [(each, lines_of(at, each)) for each in drawn]
+    panels = [(each, lines) for each, lines in panels if lines]
+    if not panels:
+        return None
+    cites = question_cites(book, RULE)
+    blocks: list[Block] = []
+    wrong = open_ = offered = 0
+    for each, lines in panels:
+        findings = name_findings(named_on(at, [line.breaker for line in lines]))
+        wrong += sum(1 for finding in findings if finding.wrong)
+        offered += sum(1 for finding in findings if not finding.wrong)
+        open_ += sum(1 for line in lines if _open(line))
+        blocks += [Heading(each.name), _table(lines, findings, cites)]
+        blocks += _said(findings)
+    blocks.insert(0, _answer(wrong, open_, offered, listed=at.house.complete.breakers == "yes"))
+    blocks.append(Paragraph(said("sheet.directory.read_through")))
+    blocks.append(Caution("warning", said("sheet.directory.verify")))
+    blocks.append(Signature(said("sheet.signed_by")))
+    for each, lines in panels:
+        blocks += _cards(each, lines, head)
+    return Sheet("directory", said("sheet.directory.title"), head, tuple(blocks), cites)
+
+
+def _open(line: Line) -> bool:
+    return not line.circuits and not line.feeds and not line.spare and line.breaker.role == "branch"
+
+
+def _answer(wrong: int, open_: int, offered: int, *, listed: bool) -> Answer:
+    question = said("sheet.directory.question")
+    more = (said("sheet.directory.offered", count=offered),) if offered else ()
+    if wrong:
+        return Answer(question, said("sheet.directory.answer.fails", count=wrong), Outcome.FAILS, more)
+    if open_:
+        return Answer(question, said("sheet.directory.answer.cannot_tell", count=open_), Outcome.CANNOT_TELL, more)
+    if not listed:
+        return Answer(question, said("sheet.directory.answer.not_all"), Outcome.CANNOT_TELL, more)
+    return Answer(question, said("sheet.directory.answer.meets"), Outcome.MEETS, more)
+
+
+def _table(lines: Sequence[Line], findings: Sequence[NameFinding], cites: Sequence[Cite]) -> Table:
+    bad = {ident for finding in findings if finding.wrong for ident in finding.circuits}
+    rows: list[tuple[Cell, ...]] = []
+    for line in lines:
+        outcome = Outcome.MEETS
+        if any(each.id in bad for each in line.circuits):
+            outcome = Outcome.FAILS
+        elif _open(line):
+            outcome = Outcome.CANNOT_TELL
+        rows.append((spaces_of(line.breaker), line.name(), breaker_words(line.breaker), Verdict(outcome)))
+    names = tuple(said(f"sheet.directory.column.{name}") for name in COLUMNS)
+    margins = (cites[0].section,) if cites and rows else ()
+    return Table(names, tuple(rows), (), margins, key="directory")
+
+
+def breaker_words(breaker: Breaker) -> Msg:
+    """A breaker as the trade writes it: "20 A 1P", with its protection."""
+    protection = (breaker.protection or "plain").replace(" ", "_")
+    rating = "?" if breaker.rating_a is None else breaker.rating_a
+    poles = breaker.poles or (len(breaker.spaces) if len(breaker.spaces) in (1, 2) else "?")
+    return said(f"panel.breaker.{protection}", rating=rating, poles=poles)
+
+
+def _said(findings: Sequence[NameFinding]) -> Iterator[Block]:
+    """What to change, and what could be added."""
+    for wrong, key in ((True, "change"), (False, "offer")):
+        chosen = [finding for finding in findings if finding.wrong is wrong]
+        if chosen:
+            yield Heading(said(f"sheet.directory.{key}"))
+            yield _names(chosen)
+
+
+def _names(findings: Sequence[NameFinding]) -> Table:
+    """Each finding, and what the job's other facts say of the place, where they say anything."""
+    wide = any(finding.offer for finding in findings)
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (finding.say, ", ".join(finding.offer))[: 2 if wide else 1] for finding in findings
+    )
+    heads = (said("sheet.directory.column.name"), said("sheet.directory.column.words"))
+    return Table(heads[: 2 if wide else 1], rows, key="names")
+
+
+def _cards(each: Drawn, lines: Sequence[Line], head: SheetHead) -> Iterator[Block]:
+    """The door card in every language, each on a page of its own."""
+    if each.face is None:
+        return
+    for language in LANGUAGES:
+        words = Catalog(language)
+        drawing, cut = card(each.face, {line.breaker.id: words.say(line.name()) for line in lines}, words, head)
+        yield PageBreak()
+        yield Heading(said("sheet.directory.card", panel=each.name, language=said(f"language.{language}")))
+        yield picture_mm(drawing, said("sheet.directory.cut"))
+        if cut:
+            yield Paragraph(said("sheet.directory.too_long", names=cut))
