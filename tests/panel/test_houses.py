@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from deadfront.documents.catalog import Catalog
-from deadfront.quantities import point
+from deadfront.quantities import between, point
 from deadfront.results.panel import Place
 from deadfront.worksheet.check import Outcome, Reach, Severity
 from tests.panel.houses import assessed, breaker, found, house, panel
@@ -170,9 +170,24 @@ def test_a_new_breaker_without_a_place_waits_or_does_not_fit() -> None:
 def test_a_breaker_that_stays_and_is_moved_by_the_work() -> None:
     move = '[[work]]\nid = "w-4c1"\nsay = "Even"\nmove = { "b-kit" = { spaces = [5] } }\n'
     text = house(breaker("kit", "2", 1200, "fixed = true"), DEN, more=move)
+    assert [check.outcome for check in found(text, "panel.stays")] == [Outcome.FAILS]
+    assert found(text, "panel.stays", "before") == []
     case = panel(text).case
     assert case is not None and case.pieces[0].now == Place((5,)) and case.pieces[0].fixed
     assert case.pieces[0].reach is Reach.REPLACED
+
+
+def test_a_panel_below_widens_the_difference() -> None:
+    """Hand: 10 A on L1 alone here, 3 A on one leg of the shed's panel: 7 to 13 A, against 10 A: cannot tell."""
+    sub = (
+        '[[before.panels]]\nid = "p-sub"\nname = "Shed"\nspaces = 4\nfed_by = "b-sub"\n'
+        '[[before.breakers]]\nid = "b-sub"\npanel = "p-k3m"\nspaces = [5, 7]\npoles = 2\nrating_a = 30\n'
+        'role = "feeder"\n'
+    )
+    light = breaker("lgt", "1", 360).replace('panel = "p-k3m"', 'panel = "p-sub"')
+    main, shed = assessed(house(KITCHEN, light, more=sub)).panels
+    assert shed.apart == point(3) and main.apart == between(7, 13)
+    assert main.leave is None and [each.key for each in main.case.told][-1] == "panel.told.feeders_even"  # type: ignore[union-attr]
 
 
 def test_the_main_of_a_panel_fed_by_a_breaker_is_that_breaker() -> None:

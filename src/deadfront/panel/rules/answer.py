@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from deadfront.codebook.book import Codebook
@@ -14,7 +14,7 @@ from deadfront.panel.rules.case import Laid, case_of, panel_name
 from deadfront.panel.rules.checks import checks_of
 from deadfront.panel.rules.currents import sources_of
 from deadfront.panel.rules.judge import judge
-from deadfront.quantities import Interval, highest
+from deadfront.quantities import UNKNOWN, ZERO, Interval, highest, point
 from deadfront.results.circuits import Run
 from deadfront.results.panel import Balance, PanelCase, PanelResult
 from deadfront.worksheet.check import Outcome, at_most
@@ -25,15 +25,22 @@ def panels_answer(
 ) -> tuple[PanelResult, ...]:
     """Every panel of a house as it stands at a step, in the order of the house."""
     sources = sources_of(at, runs, scenarios)
-    return tuple(_answer(book, at, case_of(sources, panel), panel) for panel in at.house.panels)
+    laid = {panel.id: case_of(sources, panel) for panel in at.house.panels}
+    legs = {ident: balances(each.case, each.case.found(), each.on) for ident, each in laid.items() if each.case}
+    return tuple(_answer(book, at, laid[each.id], each, legs, laid) for each in at.house.panels)
 
 
-def _answer(book: Codebook, at: HouseAt, laid: Laid, panel: Panel) -> PanelResult:
+Legs = Mapping[str, tuple[Balance, ...]]
+
+
+def _answer(
+    book: Codebook, at: HouseAt, laid: Laid, panel: Panel, all_legs: Legs, all_laid: Mapping[str, Laid]
+) -> PanelResult:
     if laid.case is None:
         return PanelResult(panel.id, panel_name(panel), None, laid.troubles, laid.missing)
-    case, found = laid.case, laid.case.found()
-    violations, legs, limit = judge(case, found), balances(case, found, laid.on), limit_step(case)
-    apart = worst(legs)
+    case, legs, limit = laid.case, all_legs[panel.id], limit_step(laid.case)
+    violations = judge(case, case.found())
+    apart = widened(worst(legs), below(panel.id, all_legs, all_laid, frozenset()))
     leave = None
     if limit is not None and at.house.complete.breakers == "yes":
         outcome = at_most(apart, limit.value)
@@ -46,6 +53,26 @@ def _answer(book: Codebook, at: HouseAt, laid: Laid, panel: Panel) -> PanelResul
 def worst(legs: Sequence[Balance]) -> Interval:
     """Largest difference of two legs over all scenarios [A]."""
     return highest([each.apart.value for each in legs])
+
+
+def below(ident: str, legs: Legs, laid: Mapping[str, Laid], above: frozenset[str]) -> Interval:
+    """How far the legs of all panels fed from one may differ together [A]; no upper end where one is not known."""
+    total = point(ZERO)
+    for on in laid[ident].on.values():
+        for each in on.feeds:
+            if each.id not in above | {ident}:
+                own = worst(legs[each.id]) if each.id in legs else UNKNOWN
+                total += own + below(each.id, legs, laid, above | {ident})
+    return total
+
+
+def widened(own: Interval, below: Interval) -> Interval:
+    """The difference of a panel's legs where those below it add to it or take from it, nobody knows which [A]."""
+    if below.high == ZERO:
+        return own
+    low = ZERO if below.high is None else max(own.low - below.high, ZERO)
+    high = None if own.high is None or below.high is None else own.high + below.high
+    return Interval(low, high)
 
 
 def free_spaces(case: PanelCase) -> tuple[int, ...]:

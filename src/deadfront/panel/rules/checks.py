@@ -27,6 +27,7 @@ def checks_of(book: Codebook, at: HouseAt, result: PanelResult) -> Iterator[Chec
     for wrong in _together(result):
         reach = next((each for each in TOUCHED if each in (reaches[ident] for ident in wrong.pieces)), Reach.EXISTING)
         yield from _wrong(book, result, wrong, reach)
+    yield from _moved(at, result)
     yield from _room(at, result)
     yield _even(at, result)
 
@@ -75,6 +76,17 @@ def _wrong(book: Codebook, result: PanelResult, wrong: Violation, reach: Reach) 
 def _multiwire(result: PanelResult, wrong: Violation) -> bool:
     pieces = result.case.pieces if result.case is not None else ()
     return any(piece.shares_neutral for piece in pieces if piece.id in wrong.pieces)
+
+
+def _moved(at: HouseAt, result: PanelResult) -> Iterator[Check]:
+    """Breakers that were to stay and are moved by the work."""
+    assert result.case is not None
+    names = {piece.id: piece.name for piece in result.case.pieces}
+    for breaker in at.house.breakers:
+        if breaker.fixed and breaker.id in names and at.tag(breaker.id) == "RL":
+            say = said("check.panel.stays.fails", name=names[breaker.id], spaces=tuple(map(str, breaker.spaces)))
+            yield Check("panel.stays", breaker.id, Outcome.FAILS, Severity.CORRECT, say, Reach.REPLACED, None, (), (),
+                        said("remedy.panel.stays"))  # fmt: skip
 
 
 def _room(at: HouseAt, result: PanelResult) -> Iterator[Check]:

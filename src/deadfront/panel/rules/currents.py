@@ -130,7 +130,7 @@ def _unknown(sources: Sources, breaker: Breaker, ident: str, name: Msg, of: str)
 def tenths(step: Step, breaker: Breaker) -> int:
     """A current as whole tenths: the upper end of a range; 80 percent of the breaker where nothing is known."""
     value = step.value
-    if BASIS in step.all_assumed() and value.low == ZERO:
+    if value.low == ZERO and BASIS in step.all_assumed():
         value = point((breaker.rating_a or Decimal(20)) * BASIS_PERCENT / 100)
     high = value.low if value.high is None else value.high
     return int((high * 10).to_integral_value(rounding=ROUND_HALF_UP))
