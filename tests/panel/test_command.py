@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import signal
+import subprocess
+import sys
 import threading
 from pathlib import Path
 
@@ -118,3 +120,20 @@ def test_ctrl_c_ends_the_search_and_shows_what_was_found(job: Path, monkeypatch:
     done = call("panel", job, "--solve", "--limit", 7)
     assert "Stopped. What was found until then:" in done.out
     assert "10.0 A" in done.out and "1.0 A " not in done.out
+
+
+def test_judging_loads_no_solver(job: Path) -> None:
+    """In a program of its own, for what is loaded stays loaded."""
+    asked = "import sys; from deadfront.cli.root import run; run(['panel', sys.argv[1]]); " \
+            "print([name for name in ('numpy', 'highspy', 'ortools') if name in sys.modules])"  # fmt: skip
+    done = subprocess.run([sys.executable, "-c", asked, str(job)], capture_output=True, text=True, timeout=60)
+    assert done.stdout.splitlines()[-1] == "[]", done.stderr
+    assert "Main panel: 8 spaces" in done.stdout
+
+
+def test_searching_prints_nothing_of_the_solvers_own(job: Path) -> None:
+    """A solver writes past Python to the output itself: only a program of its own shows that."""
+    command = [sys.executable, "-m", "deadfront.cli", "panel", str(job), "--solve"]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=120)
+    assert done.returncode == 0, done.stderr
+    assert "HiGHS" not in done.stdout and done.stderr == ""
