@@ -100,7 +100,8 @@ def look(spaces: int, full: bool | None, seeds: range) -> Seen:
                 seen.narrow_settled += settled
                 seen.impossible += point.status == "impossible"
             if not settled:
-                seen.unsettled.append(f"seed {seed}, {point.limit_tenths // 10} A (gap {point.gap})")
+                gap = "none found" if point.moves is None else f"gap {point.gap}"
+                seen.unsettled.append(f"seed {seed}, {point.limit_tenths // 10} A ({gap})")
             before = time.perf_counter()
         seen.curves.append(time.perf_counter() - begun)
     return seen
