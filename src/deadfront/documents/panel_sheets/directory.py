@@ -9,6 +9,7 @@ from deadfront.codebook.book import Codebook
 from deadfront.documents.catalog import LANGUAGES, Catalog
 from deadfront.documents.panel_sheets.card import card
 from deadfront.documents.panel_sheets.face import breakers_in
+from deadfront.documents.panel_sheets.name_words import name_words
 from deadfront.documents.panel_sheets.panel_sheet import Drawn, question_cites
 from deadfront.documents.panel_sheets.print_size import picture_mm
 from deadfront.job.house import HouseAt
@@ -88,7 +89,7 @@ def directory_sheet(at: HouseAt, drawn: Sequence[Drawn], book: Codebook, head: S
     blocks: list[Block] = []
     wrong = open_ = offered = 0
     for each, lines in panels:
-        findings = name_findings(named_on(at, [line.breaker for line in lines]))
+        findings = name_findings(named_on(at, [line.breaker for line in lines]), name_words())
         wrong += sum(1 for finding in findings if finding.wrong)
         offered += sum(1 for finding in findings if not finding.wrong)
         open_ += sum(1 for line in lines if _open(line))

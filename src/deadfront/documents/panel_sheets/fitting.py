@@ -39,7 +39,9 @@ def fitted(words: str, width: float, size: float, lines: int = 1, height: float 
     words = clean(words)
     for scale in (1.0, 0.92, LEAST_SIZE):
         broken = broken_at(words, width, size * scale)
-        if len(broken) <= _most(lines, size * scale, height) and all(svg.text_width(line, size * scale) <= width for line in broken):
+        if len(broken) <= _most(lines, size * scale, height) and all(
+            svg.text_width(line, size * scale) <= width for line in broken
+        ):
             return Fitted(broken, size * scale)
     small = size * LEAST_SIZE
     lines = _most(lines, small, height)

@@ -249,9 +249,7 @@ def _grounding(at: HouseAt) -> Iterator[Part]:
     for electrode in at.house.electrodes:
         if _new(at, electrode.id):
             length = electrode.length_ft if electrode.length_ft is not None else "?"
-            what = said(
-                "part.electrode", kind=said(f"part.electrode.{electrode.kind.replace(' ', '_')}"), length=length
-            )
+            what = said(f"part.electrode.{electrode.kind.replace(' ', '_')}", length=length)
             yield Part("grounding", what, 1, used=(electrode.name or electrode.id,))
             yield Part("grounding", said("part.clamp", size=electrode.conductor_size or "?"), 1,
                        used=(electrode.name or electrode.id,), note=said("part.note.clamp"))  # fmt: skip

@@ -62,42 +62,31 @@ class NameFinding:
         return self.kind in WRONG
 
 
-def _words(text: str) -> frozenset[str]:
-    return frozenset(text.split())
+@dataclass(frozen=True, slots=True)
+class NameWords:
+    """The words that names are held against, in small letters, in every language names are entered in.
+
+    Args:
+        person: They name a person, or depend on who lives there: "kids", "my".
+        ages: They change with the use of a room: "guest", "office".
+        fillers: They tell nothing by themselves: "the", "and".
+        general: What many circuits have: "outlets", "lighting".
+        vague: More that tells nothing apart: "misc", "power".
+        spare: They say that nothing is on it.
+        several: Rooms that a house has several of.
+        position: They say where: floor, wall, compass, a room that a house has once.
+    """
+
+    person: frozenset[str]
+    ages: frozenset[str]
+    fillers: frozenset[str]
+    general: frozenset[str]
+    vague: frozenset[str]
+    spare: frozenset[str]
+    several: frozenset[str]
+    position: frozenset[str]
 
 
-PERSON = _words(
-    "kid kids child children baby mom mum mommy dad daddy mother father son daughter grandma grandpa granny boy boys "
-    "girl girls teen my his her our tenant owner "
-    "niño niña niños niñas bebé mamá papá madre padre hijo hija hijos hijas "
-    "abuelo abuela abuelos suegro suegra suegros mi mis nuestro nuestra inquilino inquilina dueño dueña"
-)
-AGES = _words("guest guests nursery office playroom gym sewing craft hobby huésped huéspedes invitados visitas oficina "
-              "estudio gimnasio costura juegos")  # fmt: skip
-FILLERS = _words("and the of a an in on for with & y e de del la el los las en para con un una some other various etc "
-                 "otro otros otras")  # fmt: skip
-GENERAL = _words(
-    "light lights lighting plug plugs outlet outlets receptacle receptacles recept recepts switch switches "
-    "luz luces iluminación alumbrado contacto contactos toma tomas tomacorriente tomacorrientes enchufe enchufes "
-    "apagador apagadores interruptor interruptores"
-)
-VAGUE = GENERAL | _words(
-    "power load loads circuit circuits breaker general misc miscellaneous stuff things house home room rooms unknown "
-    "fuerza carga cargas circuito circuitos varios varias casa cuarto cuartos desconocido desconocida"
-)
-SPARE = _words("spare spares unused reserva repuesto libre disponible")
-ROOMS_SEVERAL = _words("bedroom bedrooms bathroom bathrooms bath baths room rooms closet closets hall hallway hallways "
-                       "recámara recámaras dormitorio dormitorios habitación habitaciones baño baños cuarto cuartos "
-                       "pasillo pasillos")  # fmt: skip
-POSITION = _words(
-    "basement first second third ground main upper lower upstairs downstairs attic loft crawl north south east west "
-    "northeast northwest southeast southwest left right front rear back center middle wall ceiling counter island sink "
-    "kitchen dining living family garage laundry outside outdoor outdoors yard porch deck patio shed barn stair stairs "
-    "utility entry foyer sótano primer primera segundo segunda tercer tercera planta piso arriba abajo ático norte sur "
-    "este oeste noreste noroeste sureste suroeste izquierda izquierdo derecha derecho frente atrás trasero trasera "
-    "delantero delantera pared techo cocina comedor sala garaje cochera lavandería exterior exteriores afuera jardín "
-    "porche terraza escalera entrada isla fregadero encimera"
-)
 _TOKEN = re.compile(r"[^\W_]+(?:['’][^\W\d_]+)?|&")
 _POSSESSIVE = re.compile(r"[^\W\d_]+['’]s\b|[^\W\d_]+s['’](?=\W|$)", re.I)
 
@@ -107,29 +96,29 @@ def tokens(name: str) -> list[str]:
     return [word.casefold() for word in _TOKEN.findall(name)]
 
 
-def name_findings(named: Sequence[Named]) -> tuple[NameFinding, ...]:
+def name_findings(named: Sequence[Named], known: NameWords) -> tuple[NameFinding, ...]:
     """Everything to be said of the names of one panel's circuits, what is wrong first."""
-    found = [finding for each in named for finding in _of_one(each)]
-    found += _twice(named)
+    found = [finding for each in named for finding in _of_one(each, known)]
+    found += _twice(named, known)
     return tuple(sorted(found, key=lambda each: not each.wrong))
 
 
-def _of_one(each: Named) -> Iterator[NameFinding]:
+def _of_one(each: Named, known: NameWords) -> Iterator[NameFinding]:
     words = tokens(each.name)
-    telling = [word for word in words if word not in FILLERS and not word.isdigit()]
-    person = _person(each.name, words)
+    telling = [word for word in words if word not in known.fillers and not word.isdigit()]
+    person = _person(each.name, words, known)
     if not telling:
         yield _found("none", each)
     elif person:
         yield _found("person", each, word=person)
-    elif SPARE & set(telling):
+    elif known.spare & set(telling):
         if each.in_use:
             yield _found("spare_in_use", each)
-    elif set(telling) <= VAGUE:
+    elif set(telling) <= known.vague | known.general:
         yield _found("vague", each)
-    elif aging := next((word for word in words if word in AGES), ""):
+    elif aging := next((word for word in words if word in known.ages), ""):
         yield _found("ages", each, word=aging)
-    elif _lacks_position(set(telling)):
+    elif _lacks_position(set(telling), known):
         yield _found("position", each)
 
 
@@ -139,23 +128,23 @@ def _found(kind: Kind, each: Named, **params: object) -> NameFinding:
     return NameFinding(kind, (each.id,), say, offered)
 
 
-def _person(name: str, words: Sequence[str]) -> str:
+def _person(name: str, words: Sequence[str], known: NameWords) -> str:
     """The word that names a person or depends on who lives there; "" for none."""
     owned = _POSSESSIVE.search(name)
-    return owned[0] if owned else next((word for word in words if word in PERSON), "")
+    return owned[0] if owned else next((word for word in words if word in known.person), "")
 
 
-def _lacks_position(words: set[str]) -> bool:
+def _lacks_position(words: set[str], known: NameWords) -> bool:
     """Outlets, lights or a room that a house has several of, and no word for where."""
-    return bool(words & (GENERAL | ROOMS_SEVERAL)) and not words & POSITION
+    return bool(words & (known.general | known.several)) and not words & known.position
 
 
-def _twice(named: Sequence[Named]) -> Iterator[NameFinding]:
+def _twice(named: Sequence[Named], known: NameWords) -> Iterator[NameFinding]:
     """One name for several circuits, however it is written."""
     alike: dict[str, list[Named]] = {}
     for each in named:
-        key = " ".join(word for word in tokens(each.name) if word not in FILLERS)
-        if key and not set(key.split()) & SPARE:
+        key = " ".join(word for word in tokens(each.name) if word not in known.fillers)
+        if key and not set(key.split()) & known.spare:
             alike.setdefault(key, []).append(each)
     for several in alike.values():
         if len(several) > 1:
