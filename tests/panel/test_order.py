@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from deadfront.panel.rules.order import ordered, work_moves
+from deadfront.panel.rules.order import ordered
 from deadfront.results.panel import Layout, MoveStep, PanelCase, Place
 from tests.panel.every_layout import every_layout
 from tests.panel.made import empty_case, piece, small_case
@@ -95,12 +95,11 @@ def test_a_new_breaker_comes_last_and_is_said_to_be_new() -> None:
     ]  # fmt: skip
 
 
-def test_another_size_is_another_breaker_and_no_move_of_the_job() -> None:
+def test_another_size_is_another_breaker() -> None:
     pieces = (piece("a", 50, now=Place((1,)), half=True), piece("b", 20, now=Place((3,))))
     case = empty_case(4, pieces=pieces, half_spaces=frozenset({2}))
     steps = ordered(case, {"a": Place((2,), "a"), "b": Place((4,))})
     assert [step.other_size for step in steps] == [True, False]
-    assert work_moves(steps) == {"b": {"spaces": [4]}}
 
 
 @pytest.mark.parametrize("seed", range(20))

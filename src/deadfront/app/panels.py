@@ -6,6 +6,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from deadfront.app.panel_race import Stopped, race
+from deadfront.job.edit import Edit
+from deadfront.job.edits import Add, AddStep, Move, SetInStep, TakeOut
+from deadfront.job.house import HouseAt
 from deadfront.msg import Msg
 from deadfront.panel.rules.order import ordered
 from deadfront.panel.solve.curve import LIMITS, SECONDS, clashing, curve, near_each_other
@@ -75,3 +78,38 @@ def grouped(case: PanelCase, point: CurvePoint, seconds: float, stop: Stop = lam
 def moves_in_order(case: PanelCase, layout: Sequence[tuple[str, Place]]) -> tuple[MoveStep, ...]:
     """The steps to a layout."""
     return ordered(case, dict(layout))
+
+
+def as_work_step(
+    at: HouseAt, steps: Sequence[MoveStep], step: str, say: str, new_breaker: Callable[[], str]
+) -> list[Edit]:
+    """The moves as edits that add one step to the work, in the order they are worked.
+
+    A breaker that comes in the other size is another breaker: the old one is taken out, a new one is added with what
+    is known of the place and the circuit, and what hung on the old one is put on the new one.
+
+    Args:
+        at: The house that the moves were found for.
+        step: Id of the new work step; `say`: what it is called.
+        new_breaker: Gives an id for a breaker, never used before.
+    """
+    breakers = {each.id: each for each in at.house.breakers}
+    edits: list[Edit] = [AddStep(id=step, say=say)]
+    for each in steps:
+        if each.end is None:
+            continue
+        place: dict[str, object] = {"spaces": list(each.end.spaces)}
+        if each.end.half:
+            place["half"] = each.end.half
+        if not each.other_size:
+            edits.append(Move(step=step, id=each.piece, fields=place))
+            continue
+        old, ident = breakers[each.piece], new_breaker()
+        kept = old.model_dump(include={"panel", "rating_a", "poles", "role", "group", "tied_with"}, exclude_none=True)
+        edits.append(TakeOut(step=step, id=old.id))
+        edits.append(Add(step=step, collection="breakers", thing={**kept, "id": ident, **place}))
+        edits += [SetInStep(step=step, id=circuit.id, fields={"breaker": ident})
+                  for circuit in at.house.circuits if circuit.breaker == old.id]  # fmt: skip
+        edits += [SetInStep(step=step, id=other.id, fields={"tied_with": ident})
+                  for other in at.house.breakers if other.tied_with == old.id]  # fmt: skip
+    return edits

@@ -104,19 +104,3 @@ class _Worker:
         if piece.now is None:
             return False
         return self.case.columns[piece.now.spaces[0] - 1] != self.case.columns[end.spaces[0] - 1]
-
-
-def work_moves(steps: Iterable[MoveStep]) -> dict[str, dict[str, object]]:
-    """The steps as the `move` of one work step of the job: where every breaker that keeps its size goes, in order.
-
-    A breaker of the other size is another breaker: it is removed and a new one added, which this leaves to the caller.
-    """
-    found: dict[str, dict[str, object]] = {}
-    for step in steps:
-        if step.end is None or step.other_size:
-            continue
-        fields: dict[str, object] = {"spaces": list(step.end.spaces)}
-        if step.end.half:
-            fields["half"] = step.end.half
-        found[step.piece] = fields
-    return found
