@@ -164,6 +164,8 @@ def _told(sources: Sources, panel: Panel, on: Mapping[str, On], pieces: _Pieces)
         yield said("panel.told.basis", count=unknown)
     if any(each.feeds for each in on.values()):
         yield said("panel.told.feeders_even")
+    if sources.at.house.service.system == "208Y/120 3ph 4w" and any(p.poles == 2 for p in pieces.made()):
+        yield said("panel.told.between_legs")
     beyond = {space for field in ("reserved", "half_spaces", "controllable_spaces") for space in getattr(panel, field)
               if space > (panel.spaces or 0)}  # fmt: skip
     if beyond:
