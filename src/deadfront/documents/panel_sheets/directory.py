@@ -11,7 +11,7 @@ from deadfront.documents.panel_sheets.card import card
 from deadfront.documents.panel_sheets.face import breakers_in
 from deadfront.documents.panel_sheets.name_words import name_words
 from deadfront.documents.panel_sheets.panel_sheet import Drawn, question_cites
-from deadfront.documents.panel_sheets.print_size import picture_mm
+from deadfront.documents.panel_sheets.print_size import height_mm, picture_mm
 from deadfront.job.house import HouseAt
 from deadfront.job.panel_things import Breaker, Circuit
 from deadfront.msg import Msg, said
@@ -34,6 +34,8 @@ from deadfront.worksheet.sheet import (
 )
 
 RULE = "panel_directory"
+PAGE_MM, BETWEEN_MM = 215.0, 22.0
+"""Room on a page for cards, and what a heading and the line below a card take of it."""
 COLUMNS = ("space", "circuit", "breaker", "stands")
 
 
@@ -163,14 +165,20 @@ def _names(findings: Sequence[NameFinding]) -> Table:
 
 
 def _cards(each: Drawn, lines: Sequence[Line], head: SheetHead) -> Iterator[Block]:
-    """The door card in every language, each on a page of its own."""
+    """The door card in every language, both on one page where there is room."""
     if each.face is None:
         return
+    used_mm = PAGE_MM
     for language in LANGUAGES:
         words = Catalog(language)
         drawing, cut = card(each.face, {line.breaker.id: words.say(line.name()) for line in lines}, words, head)
-        yield PageBreak()
+        picture = picture_mm(drawing, said("sheet.directory.cut"))
+        needed_mm = height_mm(drawing) + BETWEEN_MM
+        if used_mm + needed_mm > PAGE_MM:
+            yield PageBreak()
+            used_mm = 0.0
+        used_mm += needed_mm
         yield Heading(said("sheet.directory.card", panel=each.name, language=said(f"language.{language}")))
-        yield picture_mm(drawing, said("sheet.directory.cut"))
+        yield picture
         if cut:
             yield Paragraph(said("sheet.directory.too_long", names=cut))

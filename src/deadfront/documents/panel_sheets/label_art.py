@@ -19,7 +19,7 @@ from deadfront.documents.panel_sheets.print_size import (
     text_mm,
     type_size,
 )
-from deadfront.msg import Msg, said
+from deadfront.msg import Msg
 
 WIDEST_MM = 158.0
 LEAST_WIDE_MM, PAD_MM = 60.0, 4.0
@@ -43,9 +43,9 @@ class Label:
     look: Literal["plain", "warning", "red"] = "plain"
     by_rule: bool = False
 
-    def told(self) -> Msg:
+    def told(self, catalog: Catalog) -> str:
         """Its words in one line."""
-        return said("label.told", words=self.lines)
+        return " / ".join(catalog.say(line) for line in self.lines)
 
 
 def label(each: Label, catalog: Catalog) -> str:
@@ -54,7 +54,7 @@ def label(each: Label, catalog: Catalog) -> str:
     inner = (WIDEST_MM - 2 * PAD_MM - 3) * U
     rows = [row for line in each.lines for row in _rows(catalog.say(line), inner, size)]
     band = 9.0 if each.look == "warning" else 0.0
-    height = 2 * PAD_MM + band + 2 + len(rows) * step
+    height = 2 * PAD_MM + band + 3 + (len(rows) - 1) * step + each.letter
     width = min(WIDEST_MM, max(LEAST_WIDE_MM, max(svg.text_width(row, size) for row in rows) / U + 2 * PAD_MM + 3))
     width = ceil(width)
     fill, ink = (RED, "#fff") if each.look == "red" else ("#fff", "#000")
@@ -67,12 +67,13 @@ def label(each: Label, catalog: Catalog) -> str:
             svg.element("path", d="M95 48v20m0 6v6", fill="none", stroke="#f57c00", stroke_width=6),
             text_mm(16, 8.2, word, letter=4.2, weight=700),
         ]
-    y = PAD_MM + band + each.letter + 1.2
+    block = (len(rows) - 1) * step + each.letter
+    y = band / 2 + (height - block) / 2 + each.letter + (0.5 if band else 0.0)
     for n, row in enumerate(rows):
         weight = 700 if n == 0 or each.look == "red" else 400
         parts.append(text_mm(width / 2, y + n * step, row, letter=each.letter, anchor="middle", weight=weight,
                              fill=ink))  # fmt: skip
-    return drawing_mm(width, height, parts, title=catalog.say(each.told()), kind="print-size")
+    return drawing_mm(width, height, parts, title=each.told(catalog), kind="print-size")
 
 
 def _rows(words: str, width: float, size: float) -> list[str]:

@@ -48,7 +48,9 @@ def labels_sheet(
         return None
     wanted = [*_of_service(at, book), *(each for panel in drawn for each in _of_panel(at, panel, circuits, book, head))]
     numbers = [each for panel in drawn for each in _numbers(at, panel)]
-    rows: tuple[tuple[Cell, ...], ...] = tuple((each.place, each.label.told(), _size(each.label)) for each in wanted)
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (each.place, each.label.told(catalog), _size(each.label)) for each in wanted
+    )
     names = tuple(said(f"sheet.labels.column.{name}") for name in ("place", "words", "letters"))
     margins = tuple(each.cites[0].section if each.cites else "" for each in wanted)
     blocks: list[Block] = [
@@ -68,9 +70,8 @@ def labels_sheet(
 
 def _size(each: Label) -> Msg:
     """How high its smallest letters must be, where a rule says so."""
-    return said(
-        "sheet.labels.letters_by_rule" if each.by_rule else "sheet.labels.letters", height=round(each.letter, 1)
-    )
+    key = "sheet.labels.letters_by_rule" if each.by_rule else "sheet.labels.letters"
+    return said(key, inches=f"{each.letter / INCH_MM:.2f}", height=f"{each.letter:.1f}")
 
 
 def _of_service(at: HouseAt, book: Codebook) -> Iterator[Wanted]:

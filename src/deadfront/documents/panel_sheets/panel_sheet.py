@@ -177,11 +177,11 @@ def _caption(each: Drawn) -> Msg:
 
 def _legs(result: PanelResult) -> Iterator[Block]:
     """The legs in every scenario."""
-    if not result.balances:
+    if not result.balances or result.case is None or not result.case.pieces:
         return
     legs = max(len(balance.legs) for balance in result.balances)
     rows: tuple[tuple[Cell, ...], ...] = tuple(
-        (balance.scenario, *(Figure(step.value, "A", 1) for step in (*balance.legs, balance.apart, balance.neutral)))
+        (balance.scenario, *(Figure(step.value, "A") for step in (*balance.legs, balance.apart, balance.neutral)))
         for balance in result.balances
     )
     heads = ["scenario", *(f"l{n + 1}" for n in range(legs)), "apart", "neutral"]
@@ -191,7 +191,7 @@ def _legs(result: PanelResult) -> Iterator[Block]:
 
 def _worked(each: Drawn, origins: Origins) -> Iterator[Block]:
     """The widest difference of the legs, line by line, and the limit it is held against."""
-    if each.result is None or not each.result.balances:
+    if each.result is None or each.result.case is None or not each.result.case.pieces or not each.result.balances:
         return
     worst = max(each.result.balances, key=lambda b: b.apart.value.high or b.apart.value.low)
     yield Heading(said("sheet.panel.worked", panel=each.name, scenario=worst.scenario))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from deadfront.documents.conductor_text import METAL
-from deadfront.documents.panel_sheets.face import breakers_in
+from deadfront.documents.panel_sheets.face import breakers_in, fed_by
 from deadfront.job.house import HouseAt
 from deadfront.job.panel_things import Breaker, Cable, Panel
 from deadfront.msg import Msg, said
@@ -106,7 +106,7 @@ def breaker_part(breaker: Breaker) -> Msg:
 def _breakers(at: HouseAt) -> Iterator[Part]:
     """New breakers, alike ones together; ties for those that open together."""
     groups: dict[tuple[object, ...], _Group] = {}
-    names = _names(at)
+    names = fed_by(at)
     tied: set[frozenset[str]] = set()
     for breaker in at.house.breakers:
         if not _new(at, breaker.id):
@@ -115,7 +115,7 @@ def _breakers(at: HouseAt) -> Iterator[Part]:
                bool(breaker.half), breaker.listed_for_panel)  # fmt: skip
         group = groups.setdefault(key, _Group(breaker_part(breaker)))
         group.count += 1
-        group.used += names.get(breaker.id, [breaker.name or breaker.id])
+        group.used += names.get(breaker.id, (breaker.name or breaker.id,))
         if breaker.protection is None:
             group.note = said("part.note.protection")
         elif breaker.listed_for_panel is not True:
@@ -126,15 +126,6 @@ def _breakers(at: HouseAt) -> Iterator[Part]:
         yield Part("breakers", group.what, group.count, used=tuple(group.used), note=group.note)
     if tied:
         yield Part("breakers", said("part.tie"), len(tied), note=said("part.note.listed"))
-
-
-def _names(at: HouseAt) -> dict[str, list[str]]:
-    found: dict[str, list[str]] = {}
-    for circuit in at.house.circuits:
-        found.setdefault(circuit.breaker or "", []).append(circuit.name or circuit.id)
-    for panel in at.house.panels:
-        found.setdefault(panel.fed_by or "", []).append(panel.name or panel.id)
-    return found
 
 
 def _conductors(at: HouseAt, found: HouseAt) -> Iterator[Part]:
@@ -314,10 +305,10 @@ def _labels(at: HouseAt) -> Iterator[Part]:
 
 def _taken_out(at: HouseAt, found: HouseAt) -> Iterator[Part]:
     """Breakers and panels that come out."""
-    names = _names(found)
+    names = fed_by(found)
     for ident, thing in at.removed.items():
         if isinstance(thing, Breaker):
-            yield Part("out", breaker_part(thing), 1, used=tuple(names.get(ident, [thing.name or ident])))
+            yield Part("out", breaker_part(thing), 1, used=names.get(ident, (thing.name or ident,)))
         elif isinstance(thing, Panel):
             what = said("part.panel", spaces=thing.spaces or "?", bus=thing.bus_a or "?",
                         mounting=_word("mounting", thing.mounting))  # fmt: skip

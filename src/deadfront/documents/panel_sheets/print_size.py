@@ -56,3 +56,8 @@ def picture_mm(drawn: str, say: Msg) -> Picture:
     """A drawing as a picture of exactly its own size on paper."""
     width = drawn.partition('viewBox="')[2].partition('"')[0].split()[2]
     return Picture(drawn, say, Decimal(width) / Decimal(str(U)))
+
+
+def height_mm(drawn: str) -> float:
+    """How high a drawing is on paper."""
+    return float(drawn.partition('viewBox="')[2].partition('"')[0].split()[3]) / U
