@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_CEILING
+from decimal import ROUND_CEILING, Decimal
 
 from deadfront.codebook.book import Codebook
 from deadfront.documents.catalog import Catalog
@@ -19,7 +19,7 @@ from deadfront.panel.rules.names import spaces_of
 from deadfront.quantities import point
 from deadfront.results.circuits import CircuitsResult
 from deadfront.worksheet.cite import Cite
-from deadfront.worksheet.sheet import Answer, Block, Caution, Cell, Figure, Heading, Sheet, SheetHead, Table
+from deadfront.worksheet.sheet import Answer, Block, Caution, Cell, Figure, Heading, Paragraph, Sheet, SheetHead, Table
 
 EMERGENCY, EMERGENCY_LETTERS = "emergency_marking", "emergency_letters_in"
 MARKED = {"service disconnect": "service", "meter disconnect": "meter", "not service equipment": "not_service"}
@@ -56,6 +56,7 @@ def labels_sheet(
     blocks: list[Block] = [
         Answer(said("sheet.labels.question"), said("sheet.labels.answer", count=len(wanted))),
         Table(names, rows, (), margins, key="label_list"),
+        *(Paragraph(msg) for msg in _waiting(at, drawn, circuits, book)),
         Caution("notice", said("sheet.labels.scale")),
         Caution("notice", said("sheet.labels.words")),
     ]
@@ -102,14 +103,32 @@ def _of_panel(at: HouseAt, drawn: Drawn, circuits: CircuitsResult, book: Codeboo
     if panel.service_equipment == "yes":
         cites = question_cites(book, "service_disconnect_marked")
         yield Wanted(said("label.at.main", panel=drawn.name), Label((said("label.service_disconnect"),), 6.0), cites)
-    place = next((each for each in circuits.faults if each.of == panel.id), None)
-    if place is None and panel.fed_by in ("service", None):
-        place = next((each for each in circuits.faults if each.of == "service"), None)
-    if place is not None and place.largest is not None and place.largest.value.high is not None:
-        whole = place.largest.value.high.to_integral_value(rounding=ROUND_CEILING)
+    largest_a = _fault_a(panel, circuits)
+    if largest_a is not None:
+        whole = largest_a.to_integral_value(rounding=ROUND_CEILING)
         words = said("sheet.fault.label", current=Figure(point(whole), "A"), on=head.on)
         yield Wanted(said("label.at.cover", panel=drawn.name), Label((words,), 3.5))
     yield from _of_breakers(at, drawn, book)
+
+
+def _fault_a(panel: Panel, circuits: CircuitsResult) -> Decimal | None:
+    """The largest fault current at a panel [A], as the circuits stage has it; None where that is not known."""
+    places = {each.of: each.largest for each in circuits.faults}
+    step = places.get(panel.id)
+    if step is None and panel.fed_by in ("service", None):
+        step = places.get("service")
+    return None if step is None else step.value.high
+
+
+def _waiting(at: HouseAt, drawn: Sequence[Drawn], circuits: CircuitsResult, book: Codebook) -> Iterator[Msg]:
+    """Labels that cannot be made yet, and why: never left out in silence."""
+    if at.house.service.outside.present == "unknown" and question_cites(book, EMERGENCY):
+        yield said("label.waits.outside")
+    for each in drawn:
+        if _fault_a(each.panel, circuits) is None:
+            yield said("label.waits.fault", panel=each.name)
+        if each.panel.service_equipment == "unknown":
+            yield said("label.waits.service_equipment", panel=each.name)
 
 
 def _of_breakers(at: HouseAt, drawn: Drawn, book: Codebook) -> Iterator[Wanted]:
