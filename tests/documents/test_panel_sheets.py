@@ -188,14 +188,14 @@ def test_the_labels_that_the_facts_ask_for() -> None:
 
 
 def test_the_fault_current_is_that_of_the_circuits_stage_and_its_lack_is_said() -> None:
-    """Hand: 8 kA leg to leg by the letter (7 kA to neutral), and 30 A of the inverter: 8,030 A."""
+    """Hand: 8 kA leg to leg by the letter (7 kA to neutral), and 120 % of the 12 A of solar: 8,014.4 A, rounded up."""
     told = "\n".join(row[1] for row in rows(sheets()["labels"], "label_list"))
     assert "fault current" not in told
     assert "Main panel: the fault current is not known to its upper end yet" in sheet_html(sheets()["labels"], EN)
-    known = JOB.replace('kind = "solar"', 'kind = "solar"\noutput_a = 12\nfault_current_a = 30')
+    known = JOB.replace('kind = "solar"', 'kind = "solar"\noutput_a = 12')
     known = known.replace("fault_current_ka = 8\n", "fault_current_ka = 8\nutility.fault_current_neutral_ka = 7\n")
     told = "\n".join(row[1] for row in rows(sheets(known)["labels"], "label_list"))
-    assert "Maximum available fault current 8,030 A, calculated 2026-05-12" in told
+    assert "Maximum available fault current 8,015 A, calculated 2026-05-12" in told
 
 
 def test_no_emergency_label_in_an_edition_that_asks_for_none_nor_without_the_device() -> None:
