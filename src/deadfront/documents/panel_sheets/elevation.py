@@ -92,7 +92,8 @@ def block_name(block: Block, catalog: Catalog) -> str:
     if block.role == "main":
         name = catalog.key("panel.elevation.main")
     else:
-        name = " / ".join(block.names) or catalog.key("panel.elevation.no_circuit")
+        without = "panel.directory.spare" if block.spare else "panel.elevation.no_circuit"
+        name = " / ".join(block.names) or catalog.key(without)
     return name if block.tag == "E" else f"{name} ({block.tag})"
 
 

@@ -37,6 +37,7 @@ class Block:
         rows: How many rows it is high.
         lane: Which of the breakers said to be in the same place it is, from 0; `lanes`: how many there are.
         wrong: It is drawn as a conflict.
+        spare: It is known to feed nothing.
     """
 
     id: str
@@ -51,6 +52,7 @@ class Block:
     lane: int = 0
     lanes: int = 1
     wrong: bool = False
+    spare: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +105,8 @@ def face_of(at: HouseAt, panel: Panel, result: PanelResult | None, tags: HouseAt
     inside = breakers_in(at, panel)
     for breaker in inside:
         seed = _seed(breaker, fed.get(breaker.id, ()), tags or at, breaker.id in wrong)
+        if not seed.names and breaker.role == "branch" and at.house.complete.circuits == "yes":
+            seed = replace(seed, spare=True)
         if breaker.role == "main" and not breaker.spaces:
             continue
         placed = list(_placed(seed, breaker, by_space))

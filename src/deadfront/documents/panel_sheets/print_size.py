@@ -48,8 +48,9 @@ def fit_mm(words: str, width: float, letter: float, lines: int = 1) -> Fitted:
 
 
 def drawing_mm(width: float, height: float, parts: Sequence[str], *, title: str, kind: str) -> str:
-    """A drawing of that size in millimeters."""
-    return svg.drawing(width * U, height * U, parts, title=title, kind=kind)
+    """A drawing of that size in millimeters, on paper and on a screen that is wide enough."""
+    drawn = svg.drawing(width * U, height * U, parts, title=title, kind=kind)
+    return drawn.replace(" viewBox=", f' width="{width:.1f}mm" height="{height:.1f}mm" viewBox=', 1)
 
 
 def picture_mm(drawn: str, say: Msg) -> Picture:
