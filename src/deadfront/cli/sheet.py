@@ -19,16 +19,15 @@ from deadfront.errors import NotAllowed
 @click.command("sheet")
 @click.argument("job")
 @click.argument("name", required=False)
-@click.option(
-    "--at", metavar="STEP", help='Step of the work, or "before". Left out: all done.'
-)
+@click.option("--at", metavar="STEP", help='Step of the work, or "before". Left out: all done.')
 @overlay_option
 @language_option
 @library_option
 def sheet_command(
     job: str, name: str | None, at: str | None, overlay: Path | None, language: str | None, library: Path | None
 ) -> int:
-    """Show one sheet of the packet: circuits, grounding, fault, hazards, site, load, todo. Without NAME: list them.
+    """Show one sheet of the packet: load, circuits, grounding, fault, hazards, site,
+    panel, directory, labels, parts, todo. Without NAME: list them.
 
     \b
     Examples:
@@ -38,9 +37,10 @@ def sheet_command(
 
     Exit code: 0 shown, 4 unreadable, 5 no such sheet in this job.
     """
-    found, answered = jobs.answered(job, library, at=at, overlay=overlay)
+    found, answered = jobs.answered(job, library, at=at, overlay=overlay, photos=True)
     catalog = jobs.catalog_for(language, found.job)
-    sheets = {sheet.key: sheet for sheet in sheets_of(answered, catalog, revision=found.revision, on=now().date())}
+    made = sheets_of(answered, catalog, revision=found.revision, on=now().date(), photos=found.photos)
+    sheets = {sheet.key: sheet for sheet in made}
     if name is None:
         text.table([[key, catalog.say(sheet.title)] for key, sheet in sheets.items()])
         return Ending.OK
