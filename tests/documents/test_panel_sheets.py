@@ -21,10 +21,11 @@ from deadfront.documents.html import sheet_html
 from deadfront.documents.panel_sheets.parts import Part
 from deadfront.documents.panel_sheets.parts_file import harmless, parts_csv, parts_xlsx
 from deadfront.documents.panel_sheets.print_size import CAPITAL, INCH_MM, U
+from deadfront.documents.panel_sheets.translate import in_language
 from deadfront.documents.pdf import packet_pdf
 from deadfront.msg import said
 from deadfront.worksheet.check import Outcome
-from deadfront.worksheet.sheet import Answer, Caution, Picture, Sheet, Table
+from deadfront.worksheet.sheet import Answer, Caution, Paragraph, Picture, Sheet, Table
 from tests.documents.panel_house import JOB, house
 from tests.documents.snapshots import same_as_kept
 from tests.documents.test_panel_elevation import FONTS, SPACE, texts
@@ -163,6 +164,32 @@ def test_there_is_a_card_in_each_language_with_the_caution_on_it() -> None:
     assert "CIRCUIT DIRECTORY" in first.svg and "Verify before touch; label may be wrong." in first.svg
     assert "DIRECTORIO DE CIRCUITOS" in second.svg and "Verifique antes de tocar" in second.svg
     assert first.width_mm == second.width_mm == Decimal(150)
+
+
+# Spanish by the glossary of this project; "tomacorriente", "sótano" and the like are common practice in the USA.
+@pytest.mark.parametrize(("english", "spanish"), [
+    ("Kitchen outlets, north wall", "Tomacorrientes de la cocina, pared norte"), ("Range", "Estufa"),
+    ("Smoke and CO alarms", "Alarmas de humo y CO"), ("Heat pump 2", "Bomba de calor 2"),
+    ("Lighting, second floor and attic", "Alumbrado, segundo piso y ático"), ("Bobbie's room", None), ("", None),
+    ("EV charger, garage / Garage panel", "Cargador de vehículo eléctrico, garaje / panel del garaje"),
+])  # fmt: skip
+def test_a_name_is_put_into_spanish_whole_or_not_at_all(english: str, spanish: str | None) -> None:
+    assert in_language(english, "es") == spanish
+    if spanish is not None:
+        assert in_language(spanish, "en") == english[:1] + english[1:].replace("Garage panel", "garage panel")
+
+
+def test_the_card_in_the_other_language_says_what_it_could_not_put_into_it() -> None:
+    sheet = sheets()["directory"]
+    first, second = pictures(sheet)[:2]
+    assert ">EV charger, garage<" in first.svg and "Cargador de" in second.svg
+    kept = [EN.say(b.say) for b in sheet.blocks if isinstance(b, Paragraph) and b.say.key == "sheet.directory.kept"]
+    assert kept and "Bobbie's room" in kept[0] and "EV charger" not in kept[0]
+    spanish = JOB.replace('place = "Marlow Falls"', 'place = "Marlow Falls"\nlanguage = "es"')
+    first, second = pictures(sheets(spanish)["directory"])[:2]
+    assert ">EV charger, garage<" in second.svg and "Cargador" not in second.svg, (
+        "what is typed stays on the card in its language"
+    )
 
 
 @pytest.mark.parametrize(("edition", "section"), [("2020", "408.4(A)"), ("2023", "408.4")])

@@ -188,6 +188,7 @@ def sheets_of(
     panels = panel_sheets(
         found.at, found.panels, found.circuits, found.book, head, catalog, origins,
         None if as_found is None else as_found.at, () if as_found is None else as_found.panels,
+        answered.job.job.language,
     )  # fmt: skip
     return [load, *([evidence] if evidence is not None else []), *circuits, *panels, todo_sheet(rows, head)]
 

@@ -12,6 +12,7 @@ from deadfront.documents.panel_sheets.face import breakers_in
 from deadfront.documents.panel_sheets.name_words import name_words
 from deadfront.documents.panel_sheets.panel_sheet import Drawn, question_cites
 from deadfront.documents.panel_sheets.print_size import height_mm, picture_mm
+from deadfront.documents.panel_sheets.translate import in_language
 from deadfront.job.house import HouseAt
 from deadfront.job.panel_things import Breaker, Circuit
 from deadfront.msg import Msg, said
@@ -81,8 +82,14 @@ def lines_of(at: HouseAt, drawn: Drawn) -> tuple[Line, ...]:
     return tuple(found)
 
 
-def directory_sheet(at: HouseAt, drawn: Sequence[Drawn], book: Codebook, head: SheetHead) -> Sheet | None:
-    """The directory of every panel with its names checked; None where no panel has a breaker."""
+def directory_sheet(
+    at: HouseAt, drawn: Sequence[Drawn], book: Codebook, head: SheetHead, typed_in: str = "en"
+) -> Sheet | None:
+    """The directory of every panel with its names checked; None where no panel has a breaker.
+
+    Args:
+        typed_in: Language that the names are typed in.
+    """
     panels = [(each, lines_of(at, each)) for each in drawn]
     panels = [(each, lines) for each, lines in panels if lines]
     if not panels:
@@ -102,7 +109,7 @@ def directory_sheet(at: HouseAt, drawn: Sequence[Drawn], book: Codebook, head: S
     blocks.append(Caution("warning", said("sheet.directory.verify")))
     blocks.append(Signature(said("sheet.signed_by")))
     for each, lines in panels:
-        blocks += _cards(each, lines, head)
+        blocks += _cards(each, lines, head, typed_in)
     return Sheet("directory", said("sheet.directory.title"), head, tuple(blocks), cites)
 
 
@@ -164,14 +171,15 @@ def _names(findings: Sequence[NameFinding]) -> Table:
     return Table(heads[: 2 if wide else 1], rows, key="names")
 
 
-def _cards(each: Drawn, lines: Sequence[Line], head: SheetHead) -> Iterator[Block]:
+def _cards(each: Drawn, lines: Sequence[Line], head: SheetHead, typed_in: str) -> Iterator[Block]:
     """The door card in every language, both on one page where there is room."""
     if each.face is None:
         return
     used_mm = PAGE_MM
     for language in LANGUAGES:
         words = Catalog(language)
-        drawing, cut = card(each.face, {line.breaker.id: words.say(line.name()) for line in lines}, words, head)
+        names, kept = _card_names(lines, words, typed_in)
+        drawing, cut = card(each.face, names, words, head)
         picture = picture_mm(drawing, said("sheet.directory.cut"))
         needed_mm = height_mm(drawing) + BETWEEN_MM
         if used_mm + needed_mm > PAGE_MM:
@@ -182,3 +190,19 @@ def _cards(each: Drawn, lines: Sequence[Line], head: SheetHead) -> Iterator[Bloc
         yield picture
         if cut:
             yield Paragraph(said("sheet.directory.too_long", names=cut))
+        if kept:
+            yield Paragraph(said("sheet.directory.kept", names=kept))
+
+
+def _card_names(lines: Sequence[Line], words: Catalog, typed_in: str) -> tuple[dict[str, str], tuple[str, ...]]:
+    """The name of each line in the language of a card, and those that stay as entered."""
+    names: dict[str, str] = {}
+    kept: list[str] = []
+    for line in lines:
+        typed = words.say(line.name())
+        as_typed = words.language == typed_in or not (line.circuits or line.feeds)
+        told = typed if as_typed else in_language(typed, words.language)
+        names[line.breaker.id] = told or typed
+        if told is None:
+            kept.append(typed)
+    return names, tuple(dict.fromkeys(kept))

@@ -21,18 +21,19 @@ from deadfront.worksheet.sheet import Sheet, SheetHead
 def panel_sheets(
     at: HouseAt, results: Sequence[PanelResult], circuits: CircuitsResult, book: Codebook, head: SheetHead,
     catalog: Catalog, origins: Origins | None = None, found: HouseAt | None = None,
-    found_results: Sequence[PanelResult] = (),
+    found_results: Sequence[PanelResult] = (), typed_in: str = "en",
 ) -> list[Sheet]:  # fmt: skip
     """Elevation, directory, labels, parts list: those that there is something to say on; none without a panel.
 
     Args:
         found: The house before the work, where there is work; `found_results`: its panels.
+        typed_in: Language that names of circuits are typed in.
     """
     drawn = drawn_panels(at, results, found, found_results)
     if not drawn:
         return []
     made = (
-        panel_sheet(drawn, head, catalog, origins), directory_sheet(at, drawn, book, head),
+        panel_sheet(drawn, head, catalog, origins), directory_sheet(at, drawn, book, head, typed_in),
         labels_sheet(at, drawn, circuits, book, head, catalog), parts_sheet(parts_of(at, found), head, origins),
     )  # fmt: skip
     return [sheet for sheet in made if sheet is not None]
