@@ -12,6 +12,7 @@ from deadfront.job.panel_things import Breaker, Circuit, Panel
 from deadfront.msg import Msg, said
 from deadfront.panel.rules.currents import On, Sources, on_breaker, tenths
 from deadfront.results.panel import PanelCase, Piece, Place
+from deadfront.topology.rows import place_of
 from deadfront.worksheet.check import Reach
 from deadfront.worksheet.missing import Missing
 
@@ -101,11 +102,8 @@ def _pattern(panel: Panel, system: str, name: Msg) -> tuple[str, tuple[int, ...]
 
 def _geometry(panel: Panel) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """Row and column of every space, from 0."""
-    count = panel.spaces or 0
-    if panel.numbering == "down":
-        deep = (count + 1) // 2
-        return tuple(n % deep for n in range(count)), tuple(n // deep for n in range(count))
-    return tuple(n // 2 for n in range(count)), tuple(n % 2 for n in range(count))
+    at = [place_of(panel, space) for space in range(1, (panel.spaces or 0) + 1)]
+    return tuple(row for row, _ in at), tuple(column for _, column in at)
 
 
 def _within(panel: Panel, field: str) -> list[int]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.job.panel_things import Breaker, Circuit, Panel
 from deadfront.msg import said
+from deadfront.topology.rows import stacked
 from deadfront.worksheet.check import Check, Outcome, Severity
 
 IDS = ("feeder.ring", "circuit.orphan", "circuit.topology")
@@ -99,7 +100,7 @@ def _impossible(breaker: Breaker, panel: Panel) -> str:
         return "space_twice"
     if panel.spaces is not None and spaces and spaces[-1] > panel.spaces:
         return "beyond"
-    if breaker.poles == 2 and len(spaces) == 2 and spaces[1] - spaces[0] != 2:
+    if breaker.poles == 2 and len(spaces) == 2 and not stacked(panel, *spaces):
         return "not_adjacent"
     if breaker.poles == 2 and len(spaces) == 1 and breaker.half is None:
         return "too_few"

@@ -7,9 +7,7 @@ from dataclasses import dataclass
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.tell import Truth, any_of
 from deadfront.job.panel_things import Breaker, Circuit
-
-LEGS = {"208Y/120 3ph 4w": 3}
-TWO_LEGS = 2
+from deadfront.topology.rows import TWO_LEGS, leg_of_space
 
 
 @dataclass(frozen=True)
@@ -38,15 +36,12 @@ def shared_neutrals(facts: Facts) -> tuple[Shared, ...]:
     return tuple(found)
 
 
-def leg_of(facts: Facts, breaker: Breaker | None) -> int | None:
-    """The leg that the first pole of a breaker stands on, by its row; None where spaces or panel are not known.
-
-    Spaces 1 and 2 stand in the first row on one leg, 3 and 4 in the next row on the other (common practice; the
-    label of the panel and a measurement win).
-    """
-    if breaker is None or not breaker.spaces or facts.panel_of(breaker) is None:
+def leg_of(facts: Facts, breaker: Breaker | None) -> int | str | None:
+    """The leg that the first pole of a breaker stands on, by its row; None where spaces or panel are not known."""
+    panel = facts.panel_of(breaker)
+    if breaker is None or not breaker.spaces or panel is None:
         return None
-    return (min(breaker.spaces) - 1) // 2 % LEGS.get(facts.at.house.service.system or "", TWO_LEGS)
+    return leg_of_space(panel, min(breaker.spaces), facts.at.house.service.system)
 
 
 def same_panel(facts: Facts, shared: Shared) -> Truth:
