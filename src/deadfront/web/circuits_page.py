@@ -122,7 +122,7 @@ def list_of(at: AtJob, key: str) -> ThingList:
 
 def thing_line(at: AtJob, key: str, line: Standing) -> ThingLine:
     """A thing of a list in a line."""
-    told = (word_of(at, f"{line.scope}/{line.thing.id}.{name}", line.thing) for name in TOLD[key])
+    told = (word_of(at, f"{line.scope}/{line.thing.id}.{name}", line.thing) for name in TOLD.get(key, ()))
     href = f"/jobs/{at.id}/things/{line.thing.id}"
     parts = [each for each in told if each]
     name = called_so(at.catalog, key, line.thing)
