@@ -167,10 +167,14 @@ class Catalog:
 
     def figure(self, figure: Figure, *, with_unit: bool = True) -> str:
         """A figure of a table; its own digits win over the unit's."""
-        digits = figure.digits or None
+        digits, value = figure.digits or None, figure.value
+        if value.low == 0 and value.high:  # from nothing upward: what is known of it is its upper end
+            high = numbers.ends(value, figure.unit, digits)[1]
+            unit = numbers.unit_style(figure.unit).say if with_unit else ""
+            return f"{self.key('number.at_most', high=high)} {unit}".rstrip()
         if with_unit:
-            return self.quantity(figure.value, figure.unit, digits)
-        return self.range(figure.value, figure.unit, digits)
+            return self.quantity(value, figure.unit, digits)
+        return self.range(value, figure.unit, digits)
 
     def outcome(self, outcome: Outcome) -> str:
         """The word beside a verdict's shape."""
