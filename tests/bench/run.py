@@ -132,11 +132,11 @@ def checking() -> Iterator[Row]:
     """Every check of a 40-circuit house, against the loads alone."""
     from tests.bench.circuits import checking as measured
 
-    (_, whole, noise), (_, loads, loads_noise) = measured(taken)
-    ratio, spread = whole / loads, (noise + loads_noise) / loads
-    said = f"{ratio:.1f} x its loads alone"
-    yield Row("40 circuits fully checked, one edited", whole * 1e3, "ms", noise * 1e3, said, 60)
-    yield Row("the same as a ratio", ratio, "x", spread, "the loads alone", 3)
+    (_, whole, noise), (_, circuits, more), (_, loads, loads_noise) = measured(taken)
+    said = f"{whole / loads:.1f} x its loads alone, the layout of its panel judged too"
+    yield Row("40 circuits, all answers, one edited", whole * 1e3, "ms", noise * 1e3, said, 60)
+    spread = (more + loads_noise) / loads
+    yield Row("its loads and circuits", circuits / loads, "x", spread, "the loads alone", 3)
 
 
 def starting() -> Iterator[Row]:

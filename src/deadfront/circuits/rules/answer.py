@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.flows.drops import voltage_drops, with_drops
 from deadfront.circuits.rules.flows.fault_points import fault_points
@@ -17,12 +15,12 @@ from deadfront.results.circuits import CircuitsResult
 
 def circuits_answer(facts: Facts) -> CircuitsResult:
     """Every conductor, breaker, ground and box of a house held against the code in force."""
-    facts = replace(facts, cases=cases_of(facts))
-    facts = replace(facts, runs=runs_of(facts))
+    facts = facts.holding(cases=cases_of(facts))
+    facts = facts.holding(runs=runs_of(facts))
     site = site_list(facts)
     questions, site_checks = tuple(each.question for each in site), tuple(each.check for each in site)
-    facts = replace(facts, questions=questions, site_checks=site_checks, grounding=grounding(facts))
+    facts = facts.holding(questions=questions, site_checks=site_checks, grounding=grounding(facts))
     drops = voltage_drops(facts)
-    facts = replace(facts, faults=fault_points(facts), drops=drops, runs=with_drops(facts.runs, drops))
+    facts = facts.holding(faults=fault_points(facts), drops=drops, runs=with_drops(facts.runs, drops))
     checks = all_checks(facts)
     return CircuitsResult(facts.runs, facts.drops, facts.faults, facts.grounding, facts.questions, checks)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from functools import cached_property, lru_cache
@@ -26,6 +26,7 @@ from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
 T = TypeVar("T")
+OF_THE_HOUSE = ("graph", "breakers", "panels", "raceways", "loads_on", "circuits", "outlets_on", "_reaches")
 TOUCHED = (Reach.NEW, Reach.EXTENDED, Reach.REPLACED)
 
 
@@ -66,6 +67,13 @@ class Facts:
     grounding: tuple[Required, ...] = ()
     questions: tuple[Question, ...] = ()
     site_checks: tuple[Check, ...] = ()
+
+    def holding(self, **answers: Any) -> Facts:
+        """The same facts with answers made so far; what was worked out of the house alone is kept."""
+        grown = replace(self, **answers)
+        kept = {name: self.__dict__[name] for name in OF_THE_HOUSE if name in self.__dict__}
+        grown.__dict__.update(kept)
+        return grown
 
     # --- the code ---------------------------------------------------------------------------------------------------
     def cite(self, subject: str) -> Cite:
@@ -150,8 +158,20 @@ class Facts:
 
     def reach_of(self, *things: Thing | None) -> Reach:
         """What the work does with things that belong together: the most far-reaching of what it does with each."""
-        reaches = [self._reach(each) for each in things if each is not None]
-        return next((each for each in TOUCHED if each in reaches), Reach.EXISTING)
+        known, found = self._reaches, Reach.EXISTING
+        for thing in things:
+            if thing is None:
+                continue
+            reach = known.get(thing.id)
+            if reach is None:
+                reach = known[thing.id] = self._reach(thing)
+            if reach is not Reach.EXISTING and (found is Reach.EXISTING or TOUCHED.index(reach) < TOUCHED.index(found)):
+                found = reach
+        return found
+
+    @cached_property
+    def _reaches(self) -> dict[str, Reach]:
+        return {}
 
     def _reach(self, thing: Thing) -> Reach:
         letter = self.at.tag(thing.id)
