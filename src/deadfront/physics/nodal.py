@@ -52,9 +52,9 @@ class Network:
     def _at(self, node: str) -> int:
         return -1 if node == self.reference else self.nodes.setdefault(node, len(self.nodes))
 
-    def _add(self, row: int, column: int, siemens: complex) -> None:
+    def _add(self, row: int, column: int, admittance: complex) -> None:
         if row >= 0 and column >= 0:
-            self.entries[row, column] = self.entries.get((row, column), 0j) + siemens
+            self.entries[row, column] = self.entries.get((row, column), 0j) + admittance
 
     def impedance(self, a: str, b: str, ohm: complex) -> None:
         """Join two nodes by an impedance [ohm], which may not be zero."""
@@ -71,9 +71,9 @@ class Network:
             ohm: Square matrix Z [ohm].
             source_volts: One voltage for each port [V]; none: no sources.
         """
-        siemens = inverse(ohm)
+        admittance = inverse(ohm)
         pairs = [(self._at(a), self._at(b)) for a, b in ports]
-        for row, (a, b) in zip(siemens, pairs, strict=True):
+        for row, (a, b) in zip(admittance, pairs, strict=True):
             for y, (c, d) in zip(row, pairs, strict=True):
                 for place, sign in ((a, y), (b, -y)):
                     self._add(place, c, sign)

@@ -19,7 +19,7 @@ Operations and their params:
     standard   the next standard rating at or above the one arg; params: ratings
     below      the next standard rating at or below the one arg, zero for none; params: ratings
     hypot      the square root of the sum of the squares of all args
-    leg        the square root of the first squared less the second squared, never below zero
+    leg        the square root of the difference of two squares, never below zero
     apart      how far two args are from each other
     interval   from the first arg's low to the second arg's high: the two extreme cases, each worked
     choice     one of the args, each a reading of a disputed rule; params: readings, chosen, by ("job", "larger", ...)
