@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
+from typing import NamedTuple
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.flows.segments import Segment, SegmentCase, of_cable, of_conductors, segment, summed
@@ -26,6 +27,7 @@ from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN
 from deadfront.results.circuits import FaultPoint
 from deadfront.worksheet import build
+from deadfront.worksheet.check import Outcome, at_most
 from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
@@ -64,8 +66,60 @@ class PointCase:
 def fault_points(facts: Facts) -> tuple[FaultPoint, ...]:
     """Fault currents from the transformer to every panel the service reaches; none while nothing is known of it."""
     inverters = tuple(_inverters(facts))
-    cases = (replace(case, inverters=inverters) if inverters else case for case in point_cases(facts))
-    return tuple(_point(facts.book, case) for case in cases)
+    points = [_point(facts.book, replace(case, inverters=inverters)) for case in point_cases(facts)]
+    against = facts.once(letter_against)
+    if against is None:
+        return tuple(points)
+    worked = {c.of: _point(facts.book, replace(c, inverters=inverters)) for c in point_cases(facts, by_letter=False)}
+    return tuple(_with_worked(each, worked[each.of], against) for each in points)
+
+
+class Against(NamedTuple):
+    """The utility's letter and what its transformer gives at the same place, leg to leg.
+
+    Args:
+        letter: The letter's current [A].
+        worked: The current of the transformer at the weak end of its tolerance [A].
+        outcome: MEETS where the letter is no lower, FAILS where it is.
+        strong: The nameplate alone gives at least the letter, so that the transformer's own row stands by it.
+    """
+
+    letter: Step
+    worked: Step
+    outcome: Outcome
+    strong: bool
+
+
+def letter_against(facts: Facts) -> Against | None:
+    """The letter against the facts of the transformer; None where only one of them is on file."""
+    service = facts.at.house.service
+    if service.system is None:
+        return None
+    source = source_case(facts.book, service.system, service.utility)
+    if not (source.by_letter and source.without_letter().known):
+        return None
+    cases = {each.of: each for each in point_cases(facts, by_letter=False)}
+    letter, worked = letter_current(source, "line_to_line"), _weak(facts.book, cases[source.letter_at])
+    nameplate = _point(facts.book, cases["transformer"]).line_to_line
+    strong = nameplate is not None and at_most(letter.value, nameplate.value) is Outcome.MEETS
+    return Against(letter, worked, at_most(worked.value, letter.value), strong)
+
+
+@lru_cache(maxsize=256)
+def _weak(book: Codebook, case: PointCase) -> Step:
+    """Leg to leg at the high end of the transformer's impedance."""
+    return _current(case, tuple(segment(book, each) for each in case.path), "line_to_line", "high")
+
+
+def _with_worked(point: FaultPoint, worked: FaultPoint, against: Against) -> FaultPoint:
+    """The larger of letter and transformer where they disagree; the nameplate at the transformer itself."""
+    if point.largest is None:
+        return worked if against.strong else point
+    if against.outcome is not Outcome.FAILS or worked.largest is None:
+        return point
+    other = replace(worked.largest, id=f"fault/{point.of}/by_transformer")
+    larger = build.largest(f"fault/{point.of}/larger", "flow.larger_of_both", (point.largest, other), unit="A")
+    return replace(point, largest=larger)
 
 
 def _inverters(facts: Facts) -> Iterator[Inverter]:
@@ -79,12 +133,13 @@ def _inverters(facts: Facts) -> Iterator[Inverter]:
         yield Inverter(source.id, facts.name_of(source, "thing.by_id"), facts.at.path(source, "output_a"), output)
 
 
-def point_cases(facts: Facts) -> Iterator[PointCase]:
-    """Every place a fault current is worked for."""
+def point_cases(facts: Facts, by_letter: bool = True) -> Iterator[PointCase]:
+    """Every place a fault current is worked for, by the utility's letter or by its transformer alone."""
     service = facts.at.house.service
     if service.system is None:
         return
     source = source_case(facts.book, service.system, service.utility)
+    source = source if by_letter else source.without_letter()
     if not source.known:
         return
     by_letter_at_service = source.by_letter and source.letter_at == "service"

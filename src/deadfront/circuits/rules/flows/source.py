@@ -61,6 +61,10 @@ class SourceCase:
         except OutOfTable:
             return False
 
+    def without_letter(self) -> SourceCase:
+        """The same source by its transformer alone."""
+        return replace(self, letter_ka=None, letter_neutral_ka=None)
+
 
 def source_case(book: Codebook, system: str, utility: Utility) -> SourceCase:
     """The case of a house's source."""
@@ -209,11 +213,11 @@ def _by_transformer(case: SourceCase, loop: Loop, end: End) -> Behind:
         percent = build.percent_of(f"{ident}/percent", said(f"flow.percent_{end}"), percent, factor, unit="%",
                                    cite=of_standard(share.cite))  # fmt: skip
     line = volts(case, "line_to_line")
-    squared = build.product(f"{ident}/squared", "flow.volts_squared", (line, line), unit="V2", inline=True)
+    square = build.product(f"{ident}/square", "flow.volts_times_volts", (line, line), unit="V2", inline=True)
     kva = build.fact("fault/kva", "flow.kva", case.kva or 0, "kVA", f"{_PATH}.transformer.kva", inline=True)
     hundred_thousand = constant("fault/per", "flow.va_and_percent", 100000, "% VA/kVA")
     under = build.product(f"{ident}/under", "flow.kva", (hundred_thousand, kva), unit="VA", inline=True)
-    over = build.product(f"{ident}/over", "flow.volts_squared", (percent, squared), unit="V2", inline=True)
+    over = build.product(f"{ident}/over", "flow.volts_times_volts", (percent, square), unit="V2", inline=True)
     whole = build.quotient(f"{ident}/whole", "flow.transformer_impedance", over, under, unit="ohm")
     ratios = _ratios(case)
     if len(ratios) == 2 or case.x_over_r is None:
@@ -258,12 +262,12 @@ def _with_primary(case: SourceCase, loop: Loop, ident: str, seen: Behind) -> Beh
     if case.primary_mva is None:
         return seen
     line = volts(case, "line_to_line")
-    squared = build.product(f"{ident}/squared", "flow.volts_squared", (line, line), unit="V2", inline=True)
+    square = build.product(f"{ident}/square", "flow.volts_times_volts", (line, line), unit="V2", inline=True)
     mva = build.fact("fault/primary", "flow.primary_mva", case.primary_mva, "MVA",
                      f"{_PATH}.transformer.primary_fault_mva", inline=True)  # fmt: skip
     million = constant("fault/million", "flow.million", 1000000, "VA/MVA")
     under = build.product(f"{ident}/primary_va", "flow.primary_mva", (mva, million), unit="VA", inline=True)
-    reactance = build.quotient(f"{ident}/primary", "flow.primary_reactance", squared, under, unit="ohm")
+    reactance = build.quotient(f"{ident}/primary", "flow.primary_reactance", square, under, unit="ohm")
     scale: Callable[[Number], Step] = lambda share: build.product(  # noqa: E731
         f"{ident}/primary_seen", "flow.primary_reactance",
         (reactance, constant(f"fault/share/{share}", "flow.quarter", share)), unit="ohm")  # fmt: skip
