@@ -66,9 +66,17 @@ def _lookup(step: Step, catalog: Catalog) -> str:
     return catalog.key("formula.lookup", table=table, row=row) if row else table
 
 
+def _only(arg: Step, catalog: Catalog) -> str:
+    """The one part of a figure: how it was reached, where it has no line of its own."""
+    worked = arg.inline and arg.args
+    return formula(arg, catalog) if worked else _amount(arg, catalog)
+
+
 def _sum(step: Step, catalog: Catalog) -> str:
     if not step.args:
         return catalog.key("formula.nothing")
+    if len(step.args) == 1:
+        return _only(step.args[0], catalog)
     if len(step.args) > MOST_PARTS:
         return catalog.key("formula.lines", count=len(step.args))
     return PLUS.join(_parts(step, catalog))
@@ -98,7 +106,7 @@ def _extreme(two: str, many: str) -> Callable[[Step, Catalog], str]:
         if not step.args:
             return catalog.key("formula.nothing")
         if len(step.args) == 1:
-            return _amount(step.args[0], catalog)
+            return _only(step.args[0], catalog)
         if _nothing_known(step):
             return catalog.key("formula.unknown")
         return catalog.key(two if len(step.args) == 2 else many, parts=tuple(_parts(step, catalog)))
