@@ -12,7 +12,7 @@ from deadfront.codebook.data_files import data
 from deadfront.documents.catalog import LANGUAGES, Catalog
 from deadfront.documents.findings import finding_text
 from deadfront.worksheet.check import Check, Outcome, Severity
-from tests.circuits.site_house import PLAIN, facts, one
+from tests.circuits.site_house import CHARGER, PLAIN, facts, one
 
 FULL = {"thing": "p-m1", "evidence": "Brown stab at space 7", "photo": "ph-07", "action": "Bus replaced"}
 
@@ -146,3 +146,41 @@ def test_a_bootleg_ground_says_that_the_plain_tester_passes_it() -> None:
     """EC&M, Failures in Outlet Testing Exposed, July 2013: three-light testers pass a bootleg ground."""
     for language, words in (("en", "three-light tester passes it"), ("es", "probador de tres luces la da por buena")):
         assert words in Catalog(language, strict=True).key("hazard.bootleg_ground.how")
+
+
+@pytest.mark.parametrize(("kind", "thing"), [("obsolete_panel", "p-m1"), ("split_bus", "p-m1")])
+@pytest.mark.parametrize("done", [True, False])
+def test_what_still_stands_is_not_over_by_telling_the_owner(kind: str, thing: str, done: bool) -> None:
+    told = {"id": "h-01", "kind": kind, **FULL, "thing": thing, "action": "Owner told", "done": done}
+    alone = one(found(hazards=[told]), f"hazard.{kind}", "h-01")
+    assert (alone.outcome, alone.severity) == (Outcome.FAILS, Severity.NOTE)
+    with_charger = one(rule.checks(facts(PLAIN, CHARGER, hazards=[told])), f"hazard.{kind}", "h-01")
+    assert (with_charger.outcome, with_charger.severity) == (Outcome.FAILS, Severity.CORRECT)
+    assert "never add to it" in Catalog("en", strict=True).say(with_charger.say)
+
+
+def test_a_panel_that_is_taken_out_is_put_right() -> None:
+    told = {"id": "h-01", "kind": "obsolete_panel", **FULL, "done": True, "action": "Replaced"}
+    step = {"id": "w-02", "say": "Panel", "remove": ["p-m1"], "add": {"panels": [{"id": "p-m2", "fed_by": "service"}]}}
+    bare = {**PLAIN, "breakers": [], "circuits": []}
+    assert one(rule.checks(facts(bare, hazards=[told])), "hazard.obsolete_panel", "h-01").outcome is Outcome.FAILS
+    assert one(rule.checks(facts(bare, step, hazards=[told])), "hazard.obsolete_panel", "h-01").outcome is Outcome.MEETS
+
+
+def test_old_open_wiring_said_to_be_taken_out_but_on_file_is_not_over() -> None:
+    told = {"id": "h-01", "kind": "knob_and_tube", **FULL, "thing": "c-01", "done": True}
+    old = [{"id": "c-01", "breaker": "b-01", "cable": {"type": "K&T"}}]
+    assert one(found(hazards=[told], circuits=old), "hazard.knob_and_tube", "h-01").outcome is Outcome.FAILS
+    assert one(found(hazards=[told]), "hazard.knob_and_tube", "h-01").outcome is Outcome.MEETS
+
+
+@pytest.mark.parametrize("written", ["K&T", "k & t", "knob and tube", "Knob-and-tube"])
+def test_old_open_wiring_is_known_however_it_is_written(written: str) -> None:
+    circuits = [{"id": "c-01", "breaker": "b-01", "cable": {"type": written}}]
+    assert one(found(circuits=circuits), "hazard.knob_and_tube", "c-01").outcome is Outcome.FAILS
+
+
+def test_evidence_names_the_hazard_not_its_id() -> None:
+    check = one(recorded("scorched_bus", thing="p-m1"), "hazard.evidence", "h-01")
+    for language in LANGUAGES:
+        assert "h-01" not in Catalog(language, strict=True).say(check.say)

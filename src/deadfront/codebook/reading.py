@@ -86,6 +86,7 @@ def read_hazard(key: str, edition: str) -> HazardKind:
     return HazardKind(
         key, entry["severity"], entry.get("caution", ""), standing(entry.get("section", ""), edition) or "", edition,
         cast(Status, coverage_of("hazards", key, edition)), standing(entry["source"], edition),
+        entry.get("add_nothing", ""),
     )  # fmt: skip
 
 

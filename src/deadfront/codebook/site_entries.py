@@ -58,6 +58,7 @@ class HazardKind:
         severity: "danger" or "correct".
         caution: Name of the caution that belongs to looking at it; "" for none.
         section: Where a rule on it stands, by edition; "" where it is a matter of the trade alone.
+        add_nothing: "panel" or "circuit": it ends only when that goes, and nothing new goes on it until then; "" else.
     """
 
     key: str
@@ -67,6 +68,7 @@ class HazardKind:
     edition: str
     status: Status
     source: str
+    add_nothing: str = ""
 
     @property
     def cites(self) -> tuple[Cite, ...]:

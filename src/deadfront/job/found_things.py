@@ -17,7 +17,7 @@ class Hazard(Thing):
     evidence: Text | None = Field(None, description="What was seen, read or measured")
     photo: Text | None = Field(None, description="Photo that shows it")
     action: Text | None = Field(None, description="What is done about it, or who is told")
-    done: bool | None = None
+    done: bool | None = Field(None, description="Put right; no: left as it is, with who was told in the action")
 
 
 class Gear(Thing):

@@ -1,7 +1,8 @@
 """Hazards of old houses: those recorded, each with its evidence, and those that the facts show by themselves.
 
 A hazard is over when something is done about it. One that is left as it is, with who was told, stays in sight: as
-something worth knowing, unless it can hurt or burn at once.
+something worth knowing, unless it can hurt or burn at once. A kind that ends only when the thing itself goes is not
+over while that stands, whatever is said of it, and it counts in full again where the work puts something new on it.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from deadfront.worksheet.check import Check, Outcome, Reach, Severity
 
 IDS = (*(f"hazard.{kind}" for kind in data().hazards), "hazard.evidence", "hazard.unknown_kind")
 ASKED = ("thing", "evidence", "photo", "action", "done")
+KNOB_SHORT = ("k&t", "k+t", "kt", "k-t", "k/t", "kandt")
 BRANCH_ALUMINUM = ("12", "10")
 
 
@@ -36,12 +38,16 @@ def checks(facts: Facts) -> Iterator[Check]:
 def _recorded(facts: Facts, hazard: Hazard, kind: HazardKind) -> Check:
     severity = Severity(kind.severity)
     state = "done" if hazard.done else "left" if hazard.done is False and hazard.action else "open"
+    stands, loaded = _stands(facts, hazard, kind)
+    if stands and (state == "done" or (state == "left" and loaded)):
+        state = "loaded" if loaded else "left" if hazard.action else "open"
     if state == "left" and severity is not Severity.DANGER:
         severity = Severity.NOTE
     say = {
         "done": said("check.hazard.done", name=said(f"hazard.{kind.key}.name"), action=hazard.action or ""),
         "left": said("check.hazard.left", found=said(f"hazard.{kind.key}.fails"), where=_where(facts, hazard),
                      action=hazard.action or ""),
+        "loaded": said("check.hazard.loaded", found=said(f"hazard.{kind.key}.fails"), where=_where(facts, hazard)),
         "open": said("check.hazard.open", found=said(f"hazard.{kind.key}.fails"), where=_where(facts, hazard)),
     }[state]  # fmt: skip
     return Check(
@@ -54,6 +60,30 @@ def _recorded(facts: Facts, hazard: Hazard, kind: HazardKind) -> Check:
         cites=kind.cites,
         remedy=None if state == "done" else _remedy(kind),
     )
+
+
+def _stands(facts: Facts, hazard: Hazard, kind: HazardKind) -> tuple[bool, bool]:
+    """Whether a thing that only its own end puts right still stands as found, and whether the work adds to it."""
+    if not kind.add_nothing or hazard.thing is None or facts.at.tags.get(hazard.thing) is None:
+        return False, False
+    if facts.at.tag(hazard.thing) != "E":
+        return False, False
+    circuit = facts.circuits.get(hazard.thing)
+    if circuit is not None and kind.add_nothing == "circuit":
+        old = circuit.cable.type is None or _is_knob(circuit)
+        return old, old and facts.reach_of(circuit, facts.breaker_of(circuit)) in TOUCHED
+    if hazard.thing not in facts.panels or kind.add_nothing != "panel":
+        return False, False
+    inside = [each for each in facts.at.house.breakers if (p := facts.panel_of(each)) and p.id == hazard.thing]
+    on = {each.id for each in inside}
+    fed = [each for each in facts.at.house.circuits if each.breaker in on]
+    return True, facts.reach_of(*inside, *fed) in TOUCHED
+
+
+def _is_knob(circuit: Circuit) -> bool:
+    """Whether a cable type says knob-and-tube, as an electrician writes it."""
+    word = (circuit.cable.type or "").lower().replace(" ", "")
+    return "knob" in word or word in KNOB_SHORT
 
 
 def _remedy(kind: HazardKind) -> Msg:
@@ -72,7 +102,8 @@ def _where(facts: Facts, hazard: Hazard) -> Msg:
 def _evidence(facts: Facts, hazard: Hazard) -> Check:
     """Where it is, what shows it, and what becomes of it: a hazard without these is only an opinion."""
     missing = facts.missing(hazard, *ASKED)
-    name = facts.name_of(hazard, "thing.by_id")
+    known = hazard.kind in data().hazards
+    name = said("hazard.at", name=said(f"hazard.{hazard.kind if known else 'other'}.name"), where=_where(facts, hazard))
     key = f"hazard.{hazard.kind}.ask" if hazard.kind in data().hazards else "hazard.other.ask"
     outcome = Outcome.CANNOT_TELL if missing else Outcome.MEETS
     return Check(
@@ -125,7 +156,7 @@ def _of_circuits(facts: Facts) -> Iterator[tuple[Circuit, str, Outcome]]:
         cable = circuit.cable
         if cable.metal == "aluminum" and cable.size in BRANCH_ALUMINUM:
             yield circuit, "aluminum_branch", Outcome.FAILS
-        if "knob" in (cable.type or "").lower():
+        if _is_knob(circuit):
             yield circuit, "knob_and_tube", Outcome.FAILS
 
 
