@@ -139,6 +139,10 @@ class Breaker(Thing):
         None, description="Opens together with the other hot of its multiwire circuit: two poles or a listed tie"
     )
     neutral_as_listed: bool | None = Field(None, description="That neutral ends as its instructions say")
+    kept_apart: bool | None = Field(
+        None,
+        description="A listed interlock or transfer equipment keeps the source on it from ever meeting the utility",
+    )
     held_down: bool | None = Field(None, description="Fastened in place, where it is fed from its load side")
     listed_full_load: bool | None = Field(None, description="Listed to carry 100 % of its rating continuously")
 
