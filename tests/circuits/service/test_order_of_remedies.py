@@ -10,7 +10,8 @@ import pytest
 import deadfront
 
 WORDS = Path(deadfront.__file__).parent / "documents" / "words"
-STEPS = {"en": ("First", "hen take out", "dead and proved dead"), "es": ("Primero", "espués quite", "uerto y comprobado")}
+STEPS = {"en": ("First", "hen take out", "dead and proved dead"),
+         "es": ("Primero", "espués quite", "uerto y comprobado")}  # fmt: skip
 
 
 @pytest.mark.parametrize("language", STEPS)

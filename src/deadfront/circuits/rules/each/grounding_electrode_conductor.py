@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.service.electrode_lines import lines_open
-from deadfront.circuits.rules.service.electrode_system import EARTH_RODS, system_at
+from deadfront.circuits.rules.service.electrode_system import EARTH_RODS, OTHER, system_at
 from deadfront.circuits.rules.service.sizes import of_metal, text
 from deadfront.circuits.rules.service.telling import SERVICE, lacks, list_open, name_of, tell
 from deadfront.circuits.rules.service.work import farthest, service_work
@@ -41,6 +41,8 @@ def _reach(facts: Facts, electrode: Electrode, work: Reach) -> Reach:
 
 def _size(facts: Facts, line: Required, electrode: Electrode | None, reach: Reach) -> Iterator[Check]:
     metal = facts.at.house.service.grounding.conductor_metal if electrode is None else electrode.conductor_metal
+    if electrode is not None and electrode.kind == OTHER:
+        return  # what it is comes first: the rule on electrodes asks
     shown = of_metal(line.smallest, metal)
     cites = (facts.cite("electrode_conductor_rule"),)
     yield from tell(ID, line.of if electrode else SERVICE, line.outcome, reach, line.outcome.name.lower(),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from deadfront.circuits.rules.facts import Facts
-from deadfront.circuits.rules.service.electrode_system import System, system_at
+from deadfront.circuits.rules.service.electrode_system import SHORTEST, System, counts, makes_system, system_at, untold
 from deadfront.circuits.rules.service.telling import SERVICE, lacks, list_open, name_of, tell
 from deadfront.circuits.rules.service.work import farthest, service_work
 from deadfront.job.service_things import Electrode
@@ -15,8 +15,6 @@ from deadfront.worksheet.missing import Missing
 
 ID = "grounding.electrodes"
 IDS = (ID,)
-SHORTEST = {"water pipe": "water_electrode_length_ft", "concrete-encased": "concrete_electrode_length_ft",
-            "ground ring": "ring_length_ft", "rod": "rod_length_ft", "pipe": "rod_length_ft"}  # fmt: skip
 
 
 def checks(facts: Facts) -> Iterator[Check]:
@@ -26,20 +24,29 @@ def checks(facts: Facts) -> Iterator[Check]:
     yield from _concrete(facts, system)
     for electrode in facts.at.house.electrodes:
         yield from _length(facts, electrode)
+        if counts(facts, electrode) is None:
+            yield from tell(ID, electrode.id, Outcome.CANNOT_TELL, facts.reach_of(electrode), "what_it_is",
+                            name_of(facts, electrode), cites=(facts.cite("electrode_system"),),
+                            missing=lacks(facts, electrode, "kind"))  # fmt: skip
 
 
 def _system(facts: Facts, system: System) -> Iterator[Check]:
     """Whether there is a system that can stand alone: a water pipe needs a supplement."""
-    others = system.kinds - {"water pipe"}
-    if others:
+    made = makes_system(system)
+    missing: tuple[Missing, ...] = (list_open("electrodes"),)
+    if made:
         outcome, how = Outcome.MEETS, "met"
+    elif made is None:
+        outcome, how = Outcome.CANNOT_TELL, "only_other"
+        missing = tuple(each for other in untold(system) for each in lacks(facts, other, "kind"))
     elif not system.complete:
         outcome, how = Outcome.CANNOT_TELL, "open"
     else:
-        outcome, how = Outcome.FAILS, "water_alone" if system.kinds else "none"
+        alone = any(counts(facts, each) for each in system.electrodes)
+        outcome, how = Outcome.FAILS, "water_alone" if alone else "not_one" if system.kinds else "none"
     cites = (facts.cite("electrode_system"), facts.cite("water_supplement"))
     yield from tell(ID, SERVICE, outcome, service_work(facts).grounding, how, name_of(facts, None), cites=cites,
-                    caution="dig", missing=(list_open("electrodes"),))  # fmt: skip
+                    caution="dig", missing=missing)  # fmt: skip
 
 
 def _concrete(facts: Facts, system: System) -> Iterator[Check]:

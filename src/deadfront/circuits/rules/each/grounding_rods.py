@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
-from deadfront.circuits.rules.service.electrode_system import System, system_at
+from deadfront.circuits.rules.service.electrode_system import OTHER, System, system_at, untold
 from deadfront.circuits.rules.service.telling import SERVICE, lacks, list_open, name_of, tell
 from deadfront.circuits.rules.service.work import farthest, service_work
 from deadfront.job.service_things import Electrode, Structure
@@ -13,7 +13,7 @@ from deadfront.worksheet.check import Check, Outcome, Reach
 
 ID = "grounding.rods"
 IDS = (ID,)
-SUPPLEMENTS = frozenset({"concrete-encased", "ground ring", "structural metal", "other"})
+SUPPLEMENTS = frozenset({"concrete-encased", "ground ring", "structural metal"})
 
 
 def checks(facts: Facts) -> Iterator[Check]:
@@ -45,11 +45,13 @@ def _alone(facts: Facts, system: System, structure: Structure | None, thing: str
         missing = lacks(facts, None, "grounding.electrodes_resistance_ohm")
     if measured is not None and measured <= limit:
         outcome, how = Outcome.MEETS, "alone_met"
-    elif measured is not None and system.complete:
+    elif measured is not None and system.complete and OTHER not in system.kinds:
         outcome, how = Outcome.FAILS, "alone_wrong"
     else:
         outcome, how = Outcome.CANNOT_TELL, "alone_open"
-        missing = (*(missing if measured is None else ()), *(() if system.complete else (list_open("electrodes"),)))
+        kinds = tuple(each for other in untold(system) for each in lacks(facts, other, "kind"))
+        missing = (*(missing if measured is None else ()), *kinds,
+                   *(() if system.complete else (list_open("electrodes"),)))  # fmt: skip
     yield from tell(ID, thing, outcome, reach, how, name_of(facts, structure), cites=(facts.cite("rod_supplement"),),
                     caution="dig", missing=missing, found=measured, limit=limit)  # fmt: skip
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
-from deadfront.circuits.rules.service.electrode_system import system_at
+from deadfront.circuits.rules.service.electrode_system import OTHER, system_at, untold
 from deadfront.circuits.rules.service.sizes import text
 from deadfront.circuits.rules.service.structure_disconnect import count_of, least_rating
 from deadfront.circuits.rules.service.structure_lines import breaker_for, panel_in
@@ -94,8 +94,11 @@ def _electrode(facts: Facts, structure: Structure) -> Iterator[Check]:
     missing: tuple[Missing, ...] = (list_open("electrodes"),)
     if single and structure.grounding_conductor:
         outcome, how = Outcome.NOT_APPLICABLE, "branch"
-    elif system.electrodes:
+    elif system.kinds - {OTHER}:
         outcome, how = Outcome.MEETS, "met"
+    elif system.electrodes:
+        outcome, how = Outcome.CANNOT_TELL, "open"
+        missing = tuple(each for other in untold(system) for each in lacks(facts, other, "kind"))
     elif structure.supply is None:
         outcome, how, missing = Outcome.CANNOT_TELL, "open", lacks(facts, structure, "supply")
     elif single and structure.grounding_conductor is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
-from deadfront.circuits.rules.service.electrode_system import CAPPED, System, ring_size, system_at
+from deadfront.circuits.rules.service.electrode_system import CAPPED, OTHER, System, ring_size, system_at
 from deadfront.circuits.rules.service.sizes import Lines, capped, kind_name, lines_of, sized, verdict
 from deadfront.errors import OutOfTable
 from deadfront.job.service_things import Electrode
@@ -53,6 +53,8 @@ def whole(
     if outcome is Outcome.FAILS and cap is None and _may_be_capped(system):
         least = _sized(facts, lines, "rod", "", ident)
         outcome = Outcome.FAILS if verdict(size, metal, least) is Outcome.FAILS else Outcome.CANNOT_TELL
+    if outcome is Outcome.FAILS and system.kinds == {OTHER}:
+        outcome = Outcome.CANNOT_TELL
     return Required(SUBJECT, of, name, smallest, size or "", outcome)
 
 
@@ -62,8 +64,11 @@ def _may_be_capped(system: System) -> bool:
 
 
 def one(facts: Facts, system: System, lines: Lines | None, electrode: Electrode) -> Required:
-    """The conductor to one electrode: held down where it serves this kind alone."""
+    """The conductor to one electrode: held down where it serves this kind alone; none to what may be no electrode."""
     ident = f"grounding/{electrode.id}/electrode_conductor"
+    name = said("grounding.name.to_electrode", kind=kind_name(electrode.kind))
+    if electrode.kind == OTHER:
+        return Required(SUBJECT, electrode.id, name, (), electrode.conductor_size or "", Outcome.CANNOT_TELL)
     full = _sized(facts, lines, None, "", ident)
     low = _sized(facts, lines, electrode.kind, electrode.ring_size or "", ident)
     alone = system.alone(electrode)
@@ -72,7 +77,6 @@ def one(facts: Facts, system: System, lines: Lines | None, electrode: Electrode)
     if outcome is Outcome.FAILS and alone is None:
         held = verdict(electrode.conductor_size, electrode.conductor_metal, low)
         outcome = Outcome.FAILS if held is Outcome.FAILS else Outcome.CANNOT_TELL
-    name = said("grounding.name.to_electrode", kind=kind_name(electrode.kind))
     return Required(SUBJECT, electrode.id, name, smallest, electrode.conductor_size or "", outcome)
 
 

@@ -9,6 +9,9 @@ from deadfront.job.service_things import Electrode
 
 EARTH_RODS = ("rod", "pipe", "plate")
 CAPPED = (*EARTH_RODS, "concrete-encased", "ground ring")
+OTHER = "other"
+SHORTEST = {"water pipe": "water_electrode_length_ft", "concrete-encased": "concrete_electrode_length_ft",
+            "ground ring": "ring_length_ft", "rod": "rod_length_ft", "pipe": "rod_length_ft"}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +67,28 @@ def system_at(facts: Facts, structure: str | None) -> System:
     found = tuple(each for each in house.electrodes if each.structure == structure)
     complete = {"yes": True, "no": False}.get(house.complete.electrodes)
     return System(found, complete)
+
+
+def counts(facts: Facts, electrode: Electrode) -> bool | None:
+    """Whether it may stand in a system: not where it is too short in the earth; None until it is told what it is.
+
+    Metal gas piping underground and aluminum never are electrodes (250.52(B)), so "other" alone is no pass.
+    """
+    if electrode.kind == OTHER:
+        return None
+    name = SHORTEST.get(electrode.kind)
+    return name is None or electrode.length_ft is None or electrode.length_ft >= facts.number(name)
+
+
+def makes_system(system: System) -> bool | None:
+    """Whether something other than a water pipe is listed; None where only what is not told could be it."""
+    others = system.kinds - {"water pipe"}
+    return True if others - {OTHER} else None if others else False
+
+
+def untold(system: System) -> tuple[Electrode, ...]:
+    """Electrodes of which nobody said what they are."""
+    return tuple(each for each in system.electrodes if each.kind == OTHER)
 
 
 def ring_size(system: System) -> str:

@@ -1,0 +1,39 @@
+"""What counts as an electrode: what it is, how long and how thick it is, and what else stands in the system."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.circuits.service.houses import checks_of, required, told
+from tests.circuits.service.test_grounding_checks import ROD, WATER, grounding
+
+OTHER = {"id": "e-zz", "kind": "other", "conductor_size": "8", "conductor_metal": "copper"}
+
+
+@pytest.mark.parametrize(
+    ("electrodes", "outcome"),
+    [
+        ([OTHER], "CANNOT_TELL only_other"),
+        ([OTHER, WATER], "CANNOT_TELL only_other"),
+        ([OTHER, ROD], "MEETS met"),
+        ([{**WATER, "length_ft": 4}], "FAILS not_one"),
+        ([WATER], "FAILS water_alone"),
+    ],
+)
+def test_what_nobody_named_is_no_pass(electrodes: list[dict[str, Any]], outcome: str) -> None:
+    """250.52(B): metal gas piping underground and aluminum are none (from memory)."""
+    assert told(grounding(*electrodes), "grounding.electrodes")[0] == outcome
+
+
+def test_no_larger_conductor_is_asked_for_to_what_may_be_a_gas_pipe() -> None:
+    facts = grounding(OTHER, conductor_size="8", conductor_metal="copper")
+    found = [check for check in checks_of(facts) if check.id == "grounding.electrode_conductor"]
+    assert {check.outcome.name for check in found} == {"CANNOT_TELL"}
+    assert required(facts, "electrode_conductor", "e-zz").smallest == ()
+
+
+def test_a_single_rod_is_not_supplemented_by_what_nobody_named() -> None:
+    assert told(grounding(ROD, OTHER), "grounding.rods") == ["CANNOT_TELL alone_open"]
+    assert told(grounding(ROD, OTHER, electrodes_resistance_ohm=60), "grounding.rods") == ["CANNOT_TELL alone_open"]
