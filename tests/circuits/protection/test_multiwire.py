@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.circuits.protection.houses import PANEL, found, job, outcome
+from tests.circuits.protection.houses import PANEL, found, job, outcome, say
 
 LEGS, TIE, GROUP = "protection.multiwire_legs", "protection.multiwire", "protection.multiwire_grouping"
 
@@ -140,7 +140,19 @@ def test_a_one_pole_protective_breaker_on_a_shared_neutral() -> None:
     data = job("2023", {"panels": [PANEL], **pair({"spaces": [1], "protection": "arc fault"}, {"spaces": [3]})})
     made = found(data, NEUTRAL)
     assert [(c.thing, c.outcome.name) for c in made] == [("b-aa1", "FAILS")]
-    assert made[0].say.key.endswith("_shared")
+    assert made[0].say.key.endswith("_shared_with")
+
+
+@pytest.mark.parametrize("protective", ["b-aa1", "b-aa2"])
+def test_sharing_is_mutual_and_the_remedy_moves_no_shared_neutral(protective: str) -> None:
+    """Only one circuit says that it shares; either protective breaker is wrong, and both are named."""
+    first, second = ({"protection": "arc fault"} if each == protective else {} for each in ("b-aa1", "b-aa2"))
+    data = job("2023", {"panels": [PANEL], **pair({"spaces": [1], **first}, {"spaces": [3], **second})})
+    (made,) = found(data, NEUTRAL)
+    assert (made.thing, made.outcome.name) == (protective, "FAILS")
+    assert made.remedy is not None and made.remedy.key == "remedy.protection.neutral_shared"
+    text = say([made])[0]
+    assert "breaker in 1" in text and "breaker in 3" in text
 
 
 @pytest.mark.parametrize(

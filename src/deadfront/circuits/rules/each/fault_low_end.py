@@ -19,7 +19,10 @@ ISLAND = ("battery", "vehicle", "generator", "inlet")
 
 
 def checks(facts: Facts) -> Iterator[Check]:
-    """A note for each panel and each source of an island that the work touches."""
+    """A note for each panel, as letters tell the largest current only; what an island gives must be known.
+
+    Where it is known to be too little the source itself must shut down: worth knowing, and no fault of the wiring.
+    """
     places = {each.of: each for each in facts.faults}
     for panel in facts.at.house.panels:
         if panel.id in places:
@@ -62,7 +65,7 @@ def _island(facts: Facts, source: Source) -> Check:
     branch = [each for each in facts.at.house.breakers if each.role == "branch" and each.id != source.breaker]
     breaker, cites = _largest(branch), (facts.cite("equipment_short_circuit"),)
     if source.fault_current_a is None or breaker is None:
-        return Check("fault.low_end", source.id, Outcome.CANNOT_TELL, Severity.NOTE,
+        return Check("fault.low_end", source.id, Outcome.CANNOT_TELL, Severity.CORRECT,
                      said("check.fault.low_end.island_unknown", thing=name), reach, None,
                      facts.missing(source, "fault_current_a"), cites, said("remedy.fault.low_end_island"))  # fmt: skip
     gives = build.fact(f"fault/island/{source.id}", said("flow.island", thing=name), source.fault_current_a, "A",
