@@ -33,6 +33,8 @@ class Case(NamedTuple):
     used: str
     panel_joined: str
     disconnects: int
+    breaker: bool | None = None
+    edition: str = "2023"
 
 
 def ways(known: str) -> tuple[bool, ...]:
@@ -46,6 +48,8 @@ def bools(known: bool | None) -> tuple[bool, ...]:
 def houses(case: Case) -> Iterator[dict[str, bool]]:
     """Every whole house that the facts allow: is each enclosure as it must be?"""
     present, marked = case.device
+    if case.breaker and (marked == "meter disconnect" or (marked == "not service equipment" and case.edition < "2020")):
+        marked = None  # the mark settles nothing: a breaker is no meter disconnect, and had no place ahead before 2020
     kinds = {"no": ("none",), "unknown": ("none", "service", "line")}.get(present, ("service", "line"))
     if marked is not None:
         kinds = ("service",) if marked == "service disconnect" else ("line",)
@@ -80,10 +84,18 @@ def arrangements() -> Iterator[Case]:
             yield Case(device, joined, other, used, panel, count)
 
 
+def with_breakers() -> Iterator[Case]:
+    """Outside breakers and switches of each mark, before and since the editions that name emergency disconnects."""
+    for case, breaker, edition in product(arrangements(), (True, False), ("2017", "2020")):
+        if case.device[1] in ("meter disconnect", "not service equipment") and case.device_otherwise is None:
+            yield case._replace(breaker=breaker, edition=edition)
+
+
 def house_of(case: Case, **more: Any) -> dict[str, Any]:
     present, marked = case.device
     outside = {"present": present, "neutral_joined": case.device_joined}
     outside |= {"marked": marked} if marked else {}
+    outside |= {} if case.breaker is None else {"overcurrent": case.breaker}
     outside |= {} if case.device_otherwise is None else {"bonded_otherwise": case.device_otherwise}
     return {
         "service": {"system": "120/240 1ph 3w", "disconnects": case.disconnects, "outside": outside},
@@ -99,8 +111,8 @@ def by_kind(found: tuple[Place, ...]) -> dict[str, Place]:
 
 def test_every_arrangement_of_outside_device_and_panel() -> None:
     count: Counter[Outcome] = Counter()
-    for case in arrangements():
-        facts = facts_from(house_of(case), set_={"service": {"outside": {}}})
+    for case in (*arrangements(), *with_breakers()):
+        facts = facts_from(house_of(case), case.edition, set_={"service": {"outside": {}}})
         found, truths = by_kind(places(facts)), list(houses(case))
         panel = outcome_of([each["panel"] for each in truths])
         assert found["panel"].outcome is panel, (case, found["panel"])
@@ -113,7 +125,7 @@ def test_every_arrangement_of_outside_device_and_panel() -> None:
         joins = [check for check in checks_of(facts, "grounding_joins") if check.outcome is Outcome.FAILS]
         assert bool(joins) == wrong, (case, joins)
         assert all(check.severity is Severity.DANGER for check in joins)
-    assert sum(count.values()) == 684 + 648, count
+    assert sum(count.values()) == 684 + 648 + 2 * 432, count  # 432: two marks, 3 x 3 x 3 x 2 facts, breaker or switch, two editions
     assert min(count[each] for each in (Outcome.MEETS, Outcome.FAILS, Outcome.CANNOT_TELL)) > 100, count
 
 

@@ -19,6 +19,21 @@ SERVICE: frozenset[Role] = frozenset({"service"})
 FEEDER: frozenset[Role] = frozenset({"feeder"})
 
 
+def doubtful(marked: Marked, overcurrent: bool | None, breaker_ahead: bool) -> bool:
+    """Whether a mark does not settle what an outside breaker is: the authority having jurisdiction says.
+
+    A meter disconnect is a switch (230.82(3)). A breaker that is no service equipment has a place ahead of the service
+    disconnect only since the editions that name emergency disconnects.
+
+    Args:
+        overcurrent: Whether the device holds a breaker or fuses.
+        breaker_ahead: Whether the edition knows a breaker ahead of the service disconnect.
+    """
+    return bool(overcurrent) and (
+        marked == "meter disconnect" or (marked == "not service equipment" and not breaker_ahead)
+    )
+
+
 def outside_roles(present: Known, marked: Marked) -> frozenset[Role]:
     """What an outside device may be; empty where there is none, or none is known of."""
     if present != "yes":

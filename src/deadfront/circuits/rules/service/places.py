@@ -9,7 +9,9 @@ from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.service.joins import (
     BOTH,
     FEEDER,
+    Marked,
     Role,
+    doubtful,
     judged,
     outside_roles,
     panel_roles,
@@ -90,17 +92,24 @@ def _submeter(facts: Facts, meter: Meter) -> Place:
 
 def _outside(facts: Facts) -> Iterator[Place]:
     device = facts.at.house.service.outside
-    roles = outside_roles(device.present, device.marked)
+    roles = outside_roles(device.present, _marked(facts))
     if not roles:
         return
     fields = [] if device.neutral_joined != "unknown" else ["outside.neutral_joined"]
-    if device.marked is None:
-        fields.append("outside.marked")
+    if _marked(facts) is None:
+        fields.append("outside.marked" if device.marked is None else "outside.overcurrent")
     if "line side" in roles and device.neutral_joined == "no" and device.bonded_otherwise is None:
         fields.append("outside.bonded_otherwise")
     yield Place("outside", "service", said("grounding.outside_device"), roles, device.neutral_joined,
                 judged(roles, device.neutral_joined, device.bonded_otherwise), service_work(facts).outside,
                 lacks(facts, None, *fields))  # fmt: skip
+
+
+def _marked(facts: Facts) -> Marked:
+    """What the outside device is marked as; None where its mark does not settle what it is."""
+    device = facts.at.house.service.outside
+    ahead = facts.book.has("emergency_disconnect")
+    return None if doubtful(device.marked, device.overcurrent, ahead) else device.marked
 
 
 def _panels(facts: Facts) -> Iterator[Place]:
@@ -114,7 +123,7 @@ def _panel_of_service(facts: Facts, panel: Panel) -> Place:
     service = facts.at.house.service
     device = service.outside
     several = (service.disconnects or 1) > 1
-    roles = panel_roles(device.present, device.marked, several, panel.service_equipment)
+    roles = panel_roles(device.present, _marked(facts), several, panel.service_equipment)
     missing = list(lacks(facts, panel, "neutral_joined")) if panel.neutral_joined == "unknown" else []
     if len(roles) > 1:
         missing += _what_it_is(facts, panel)
@@ -130,6 +139,8 @@ def _what_it_is(facts: Facts, panel: Panel) -> tuple[Missing, ...]:
         return (*lacks(facts, panel, "service_equipment"), *lacks(facts, None, "outside.present"))
     if device.present == "unknown":
         return lacks(facts, None, "outside.present")
+    if device.marked is not None and _marked(facts) is None:
+        return lacks(facts, None, "outside.overcurrent")
     return lacks(facts, None, "disconnects" if device.marked else "outside.marked")
 
 
