@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
+from deadfront.circuits.rules.flows.told import whole_amperes
+from deadfront.documents.catalog import Catalog
+from deadfront.quantities import UNKNOWN, Interval
 from deadfront.worksheet.check import Check, Outcome, Severity
 from tests.circuits.flow_houses import answered, service_house, worked
 
@@ -61,3 +65,15 @@ def test_the_transformers_row_shows_the_nameplate() -> None:
     """Hand: 100,000 VA / 240 V / 1.5 % = 27,778 A."""
     row = next(each for each in worked(house(12)) if each.of == "transformer")
     assert row.line_to_line is not None and round(row.line_to_line.value.low) == 27778
+
+
+def test_fault_currents_are_told_in_whole_amperes_on_the_safe_side() -> None:
+    """Hand: 8,999.9 to 15,000.01 A is 8,999 to 15,001 A; one exact figure goes up, the smallest fault down."""
+    range_a, exact = Interval(Decimal("8999.9"), Decimal("15000.01")), Interval(Decimal("2126.4"), Decimal("2126.4"))
+    assert whole_amperes(range_a) == Interval(Decimal(8999), Decimal(15001))
+    assert whole_amperes(exact).low == 2127 and whole_amperes(exact, down=True).low == 2126
+    assert whole_amperes(UNKNOWN) == UNKNOWN
+    for check in answered(house(3), ("p-main", "b-one")).checks:
+        if check.id.startswith("fault."):
+            text = Catalog("en", strict=True).say(check.say)
+            assert ".0 A" not in text and "9 A to" not in text

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.flows.reach import service_reach
+from deadfront.circuits.rules.flows.told import whole_amperes
 from deadfront.codebook.book import Codebook
 from deadfront.codebook.impedance import interrupting_ratings
 from deadfront.job.panel_things import Breaker, Panel
@@ -134,7 +135,8 @@ def _cannot_tell(device: Device, available: Step | None) -> Check:
         "fault.interrupting", device.thing, Outcome.CANNOT_TELL, Severity.CORRECT,
         said("check.fault.interrupting.rating_unknown" if device.rating_ka is None
              else "check.fault.interrupting.available_unknown", thing=device.name,
-             available=available.value if available is not None else UNKNOWN, rating=device.rating_ka or UNKNOWN),
+             available=whole_amperes(available.value) if available is not None else UNKNOWN,
+             rating=device.rating_ka or UNKNOWN),
         device.reach, available, (*device.missing, *waits), (device.book.rule("interrupting_rating").cite,),
         said("remedy.fault.interrupting_facts"),
     )  # fmt: skip
@@ -155,7 +157,8 @@ def _verdict(
 
 def _shown(available: Step, outcome: Outcome) -> object:
     """What is told of the available current: its upper end where the rating is enough for it, else the range."""
-    return available.value.high if outcome is Outcome.MEETS else available.value
+    told = whole_amperes(available.value)
+    return told.high if outcome is Outcome.MEETS else told
 
 
 def _remedy(book: Codebook, available: Step) -> Msg:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.flows.fault_points import letter_against
+from deadfront.circuits.rules.flows.told import whole_amperes
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Severity
 
@@ -28,7 +29,7 @@ def checks(facts: Facts) -> Iterator[Check]:
     missing = against.worked.all_missing() if outcome is Outcome.CANNOT_TELL else ()
     yield Check("fault.letter", "service", outcome,
                 Severity.NOTE if outcome is Outcome.CANNOT_TELL and usual else Severity.CORRECT,
-                said(f"check.fault.letter.{outcome.name.lower()}", letter=against.letter.value,
-                     worked=against.worked.value),
+                said(f"check.fault.letter.{outcome.name.lower()}", letter=whole_amperes(against.letter.value),
+                     worked=whole_amperes(against.worked.value)),
                 reach, against.worked, missing, (facts.cite("interrupting_rating"),),
                 None if outcome is Outcome.MEETS else said("remedy.fault.letter"))  # fmt: skip

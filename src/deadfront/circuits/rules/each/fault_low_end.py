@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
+from deadfront.circuits.rules.flows.told import whole_amperes
 from deadfront.job.load_things import Source
 from deadfront.job.panel_things import Breaker, Panel
 from deadfront.msg import said
@@ -53,7 +54,8 @@ def _utility(facts: Facts, panel: Panel, place: FaultPoint) -> Iterator[Check]:
     yield Check(
         "fault.low_end", panel.id, outcome, Severity.NOTE,
         said(f"check.fault.low_end.{outcome.name.lower()}", thing=facts.name_of(panel, "thing.by_id"),
-             smallest=smallest.value, breaker=facts.name_of(breaker, "thing.by_id"), trip=trip_a),
+             smallest=whole_amperes(smallest.value, down=True),
+             breaker=facts.name_of(breaker, "thing.by_id"), trip=trip_a),
         reach, smallest, smallest.all_missing() if outcome is Outcome.CANNOT_TELL else (),
         (facts.cite("equipment_short_circuit"),), said("remedy.fault.low_end"),
     )  # fmt: skip
@@ -74,7 +76,8 @@ def _island(facts: Facts, source: Source) -> Check:
     outcome = at_most(point(trip_a), gives.value)
     return Check(
         "fault.low_end", source.id, outcome, Severity.NOTE,
-        said(f"check.fault.low_end.island_{outcome.name.lower()}", thing=name, gives=gives.value,
+        said(f"check.fault.low_end.island_{outcome.name.lower()}", thing=name,
+             gives=whole_amperes(gives.value, down=True),
              breaker=facts.name_of(breaker, "thing.by_id"), trip=trip_a),
         reach, gives, (), cites, said("remedy.fault.low_end_island"),
     )  # fmt: skip

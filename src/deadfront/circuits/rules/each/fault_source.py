@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.flows.source import source_case
+from deadfront.circuits.rules.flows.told import whole_amperes
 from deadfront.job.panel_things import Panel
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
@@ -30,7 +31,8 @@ def checks(facts: Facts) -> Iterator[Check]:
                     said("remedy.fault.available"))  # fmt: skip
     elif at is not None:
         yield Check("fault.available", "service", Outcome.MEETS, Severity.CORRECT,
-                    said("check.fault_source.known", available=at.value), reach, at, (), (cite,))  # fmt: skip
+                    said("check.fault_source.known", available=whole_amperes(at.value)), reach,
+                    at, (), (cite,))  # fmt: skip
         yield from _unreached(facts, reach)
     rule = facts.cite("fault_current_marking")
     yield Check("fault.marking", "service", Outcome.NOT_APPLICABLE, Severity.NOTE, said("check.fault.marking"),
