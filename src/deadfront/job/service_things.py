@@ -166,7 +166,8 @@ class Electrode(Thing):
     kind: Literal["rod", "pipe", "plate", "concrete-encased", "ground ring", "water pipe", "structural metal", "other"]
     structure: Id | None = Field(None, description="Separate structure it is at; left out: the service")
     length_ft: Amount | None = Field(None, description="Length in contact with earth [ft]")
-    diameter_in: Positive | None = None
+    diameter_in: Positive | None = Field(None, description="Diameter of a rod [in]")
+    listed: bool | None = Field(None, description="A rod that is listed, as one thinner than 5/8 in must be")
     ring_size: Size | None = None
     conductor_size: Size | None = Field(None, description="Conductor to it")
     conductor_metal: Metal | None = None

@@ -125,7 +125,7 @@ def test_every_arrangement_of_outside_device_and_panel() -> None:
         joins = [check for check in checks_of(facts, "grounding_joins") if check.outcome is Outcome.FAILS]
         assert bool(joins) == wrong, (case, joins)
         assert all(check.severity is Severity.DANGER for check in joins)
-    assert sum(count.values()) == 684 + 648 + 2 * 432, count  # 432: two marks, 3 x 3 x 3 x 2 facts, breaker or switch, two editions
+    assert sum(count.values()) == 684 + 648 + 2 * 432, count
     assert min(count[each] for each in (Outcome.MEETS, Outcome.FAILS, Outcome.CANNOT_TELL)) > 100, count
 
 

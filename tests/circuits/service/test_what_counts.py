@@ -37,3 +37,19 @@ def test_no_larger_conductor_is_asked_for_to_what_may_be_a_gas_pipe() -> None:
 def test_a_single_rod_is_not_supplemented_by_what_nobody_named() -> None:
     assert told(grounding(ROD, OTHER), "grounding.rods") == ["CANNOT_TELL alone_open"]
     assert told(grounding(ROD, OTHER, electrodes_resistance_ohm=60), "grounding.rods") == ["CANNOT_TELL alone_open"]
+
+
+@pytest.mark.parametrize(
+    ("inches", "listed", "outcome"),
+    [
+        (0.375, True, "FAILS"),
+        (0.5, None, "CANNOT_TELL"),
+        (0.5, True, "MEETS"),
+        (0.5, False, "FAILS"),
+        (0.625, None, "MEETS"),
+    ],
+)
+def test_a_thin_rod_is_none(inches: float, listed: bool | None, outcome: str) -> None:
+    """From memory: 5/8 in, or 1/2 in where listed (250.52(A)(5))."""
+    rod = {**ROD, "diameter_in": inches} | ({} if listed is None else {"listed": listed})
+    assert told(grounding(rod), "grounding.electrodes", "e-aa")[1] == f"{outcome} thick_{outcome.lower()}"

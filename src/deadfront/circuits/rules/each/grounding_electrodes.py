@@ -24,6 +24,7 @@ def checks(facts: Facts) -> Iterator[Check]:
     yield from _concrete(facts, system)
     for electrode in facts.at.house.electrodes:
         yield from _length(facts, electrode)
+        yield from _thickness(facts, electrode)
         if counts(facts, electrode) is None:
             yield from tell(ID, electrode.id, Outcome.CANNOT_TELL, facts.reach_of(electrode), "what_it_is",
                             name_of(facts, electrode), cites=(facts.cite("electrode_system"),),
@@ -79,3 +80,23 @@ def _length(facts: Facts, electrode: Electrode) -> Iterator[Check]:
     yield from tell(ID, electrode.id, outcome, reach, f"length_{outcome.name.lower()}", name_of(facts, electrode),
                     cites=(facts.book.value(name).cite,), caution="dig",
                     missing=lacks(facts, electrode, "length_ft"), found=electrode.length_ft, least=least)  # fmt: skip
+
+
+def _thickness(facts: Facts, electrode: Electrode) -> Iterator[Check]:
+    """A rod that was measured: 5/8 in, or 1/2 in where it is listed; thinner it is no electrode."""
+    found = electrode.diameter_in
+    if electrode.kind != "rod" or found is None:
+        return
+    least, thinnest = facts.number("rod_diameter_in"), facts.number("rod_listed_diameter_in")
+    if found >= least:
+        outcome = Outcome.MEETS
+    elif found < thinnest or electrode.listed is False:
+        outcome = Outcome.FAILS
+    else:
+        outcome = Outcome.MEETS if electrode.listed else Outcome.CANNOT_TELL
+    reach = facts.reach_of(electrode)
+    if electrode.structure is None:
+        reach = farthest(reach, service_work(facts).grounding)
+    yield from tell(ID, electrode.id, outcome, reach, f"thick_{outcome.name.lower()}", name_of(facts, electrode),
+                    cites=(facts.book.value("rod_diameter_in").cite,), caution="dig",
+                    missing=lacks(facts, electrode, "listed"), found=found, least=least, thinnest=thinnest)  # fmt: skip
