@@ -317,3 +317,13 @@ def test_every_question_is_answered_where_its_path_leads() -> None:
     answered = questions(apply_edits(text, edits).text)
     assert [q.key for q in answered] == [q.key for q in open_ones]
     assert {q.outcome for q in answered} == {Outcome.MEETS}
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+def test_what_can_hurt_or_burn_is_asked_first_of_each_thing(edition: str) -> None:
+    for questions in questions_of(open_book(edition)).values():
+        ranks = [0 if each.severity == "danger" else 1 if each.hazard else 2 for each in questions]
+        assert ranks == sorted(ranks)
+    keys = [each.key for each in questions_of(open_book(edition))["panels"]]
+    assert keys.index("panel_directory") > max(keys.index(each.key) for each in open_book(edition).questions()
+                                               if each.of == "panels" and each.hazard)  # fmt: skip

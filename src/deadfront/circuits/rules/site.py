@@ -38,11 +38,16 @@ def site_questions(facts: Facts) -> tuple[Question, ...]:
     return tuple(asked.question for asked in site_list(facts))
 
 
+def _rank(question: SiteQuestion) -> int:
+    """Where a question stands among those of its thing: life safety first."""
+    return 0 if question.severity == "danger" else 1 if question.hazard else 2
+
+
 @lru_cache(maxsize=16)
 def questions_of(book: Codebook) -> Mapping[str, tuple[SiteQuestion, ...]]:
-    """The site list of an edition, by what is asked."""
+    """The site list of an edition, by what is asked: first what can hurt or burn, then hazards, then the rest."""
     found: dict[str, tuple[SiteQuestion, ...]] = {}
-    for each in book.questions():
+    for each in sorted(book.questions(), key=_rank):
         found[each.of] = (*found.get(each.of, ()), each)
     return found
 
