@@ -58,6 +58,9 @@ def test_a_replaced_receptacle(edition: str, room: str, outlet: dict[str, Any], 
     if lacks:
         which: Any = check.say.params["which"]
         assert {each.key.removeprefix("demand.") for each in which} == lacks
+        items = {"ground_fault": "(3)", "arc_fault": "(4)", "tamper_resistant": "(5)", "weather_resistant": "(6)"}
+        bites = {each.section for each in check.cites if each.section.startswith("406.4")}
+        assert bites == {f"406.4(D){items[each]}" for each in lacks}  # from memory: the items of 406.4(D)
     assert found(replaced(edition, room, **outlet), "protection.ground_fault") == []  # no outlet was added
 
 

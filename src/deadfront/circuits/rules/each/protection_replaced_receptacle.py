@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 from deadfront.circuits.rules.facts import Facts
@@ -16,6 +17,7 @@ from deadfront.circuits.rules.protect.work import line_to_neutral, nominal_volts
 from deadfront.job.panel_things import Circuit, Outlet
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
+from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
 
 IDS = ("protection.replaced_receptacle",)
@@ -50,9 +52,18 @@ def _check(facts: Facts, outlet: Outlet, circuit: Circuit | None) -> Check:
     )  # fmt: skip
     missing = distinct(m for d in demands if d.outcome is Outcome.CANNOT_TELL for m in d.missing)
     remedy = said("remedy.protection.replaced_receptacle") if outcome is Outcome.FAILS else None
-    cites = (facts.cite("receptacle_replacement"), facts.cite("ground_fault_receptacles"))
+    cites = _cites(facts, [each.word for each in demands if each.outcome is outcome])
     return Check("protection.replaced_receptacle", outlet.id, outcome, Severity.CORRECT, say, Reach.REPLACED, None,
                  missing if outcome is Outcome.CANNOT_TELL else (), cites, remedy)  # fmt: skip
+
+
+def _cites(facts: Facts, words: list[str]) -> tuple[Cite, ...]:
+    """The items of the rule on replacements that bite, and the rule on places for ground-fault protection."""
+    items: Any = facts.book.rule("receptacle_replacement").params["items"]
+    whole = facts.cite("receptacle_replacement")
+    own = tuple(replace(whole, section=f"{whole.section}({items[word]})") for word in words)
+    places = (facts.cite("ground_fault_receptacles"),) if "ground_fault" in words else ()
+    return (*(own or (whole,)), *places)
 
 
 def _demands(facts: Facts, outlet: Outlet, circuit: Circuit | None) -> Iterator[Demand]:
