@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from tests.circuits.service.houses import checks_of, required, told
-from tests.circuits.service.test_grounding_checks import ROD, WATER, grounding
+from tests.circuits.service.test_grounding_checks import ROD, ROD_2, WATER, grounding
 
 OTHER = {"id": "e-zz", "kind": "other", "conductor_size": "8", "conductor_metal": "copper"}
 
@@ -53,3 +53,26 @@ def test_a_thin_rod_is_none(inches: float, listed: bool | None, outcome: str) ->
     """From memory: 5/8 in, or 1/2 in where listed (250.52(A)(5))."""
     rod = {**ROD, "diameter_in": inches} | ({} if listed is None else {"listed": listed})
     assert told(grounding(rod), "grounding.electrodes", "e-aa")[1] == f"{outcome} thick_{outcome.lower()}"
+
+
+SHORT_PIPE = {**WATER, "length_ft": 4}
+BOND = {"water_pipe": "yes", "water_bonded": "yes", "water_bond_size": "4", "water_bond_metal": "copper",
+        "water_bond_ft": 30}  # fmt: skip
+
+
+def test_a_short_water_pipe_beside_rods_is_piping_to_bond() -> None:
+    """250.52(A)(1): under 10 ft it is no electrode; 250.68(C)(1), the 5 ft, is not its rule (from memory)."""
+    facts = grounding(ROD, ROD_2, SHORT_PIPE, **BOND)
+    assert told(facts, "grounding.electrodes", "e-bb") == ["NOT_APPLICABLE length_not_applicable"]
+    assert told(facts, "grounding.water") == ["MEETS meets"]
+    alone = grounding(SHORT_PIPE, **BOND)
+    assert told(alone, "grounding.electrodes", "e-bb") == ["FAILS length_fails"]
+
+
+def test_two_rods_too_close_are_one_finding() -> None:
+    rods = grounding({**ROD, "apart_ft": 4}, {**ROD_2, "apart_ft": 4})
+    found = [check.thing for check in checks_of(rods) if check.id == "grounding.rods"]
+    assert found == ["e-aa"]
+    three = grounding({**ROD, "apart_ft": 4}, {**ROD_2, "apart_ft": 8})
+    found = [check.outcome.name for check in checks_of(three) if check.id == "grounding.rods"]
+    assert found == ["FAILS", "MEETS"]

@@ -77,6 +77,9 @@ def _length(facts: Facts, electrode: Electrode) -> Iterator[Check]:
         outcome = Outcome.CANNOT_TELL
     else:
         outcome = Outcome.MEETS if electrode.length_ft >= least else Outcome.FAILS
+    others = makes_system(system_at(facts, electrode.structure)) is not False
+    if outcome is Outcome.FAILS and electrode.kind == "water pipe" and others:
+        outcome = Outcome.NOT_APPLICABLE  # it is piping to bond; where nothing else is there it fails
     yield from tell(ID, electrode.id, outcome, reach, f"length_{outcome.name.lower()}", name_of(facts, electrode),
                     cites=(facts.book.value(name).cite,), caution="dig",
                     missing=lacks(facts, electrode, "length_ft"), found=electrode.length_ft, least=least)  # fmt: skip

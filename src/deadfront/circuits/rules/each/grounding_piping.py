@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.service.bonds import water_pipe
 from deadfront.circuits.rules.service.electrode_lines import lines_open
-from deadfront.circuits.rules.service.electrode_system import system_at
+from deadfront.circuits.rules.service.electrode_system import counts, system_at
 from deadfront.circuits.rules.service.sizes import of_metal, text
 from deadfront.circuits.rules.service.telling import SERVICE, lacks, list_open, name_of, tell
 from deadfront.circuits.rules.service.work import service_work
@@ -50,7 +50,7 @@ def _water(facts: Facts, line: Required | None) -> Iterator[Check]:
 def _as_electrode(facts: Facts) -> Iterator[Check]:
     """A water pipe that is an electrode: connected within 5 ft of where it enters, the meter jumped."""
     found = facts.at.house.service.grounding
-    is_electrode = system_at(facts, None).has("water pipe")
+    is_electrode = _is_electrode(facts)
     reach, name = service_work(facts).grounding, name_of(facts, None)
     limit = facts.number("water_connection_ft")
     if is_electrode is False:
@@ -71,6 +71,13 @@ def _as_electrode(facts: Facts) -> Iterator[Check]:
         yield from tell(WATER, SERVICE, outcome, reach, f"meter_{outcome.name.lower()}", name,
                         cites=(facts.cite("water_supplement"),), hazard=Severity.CORRECT, caution="bond",
                         missing=lacks(facts, None, "grounding.water_meter_jumped"))  # fmt: skip
+
+
+def _is_electrode(facts: Facts) -> bool | None:
+    """Whether a water pipe is an electrode; one known to be too short in the earth is only piping."""
+    system = system_at(facts, None)
+    pipes = [each for each in system.electrodes if each.kind == "water pipe"]
+    return any(counts(facts, each) for each in pipes) if pipes else system.has("water pipe")
 
 
 def _gas(facts: Facts) -> Iterator[Check]:

@@ -31,9 +31,7 @@ def _at(facts: Facts, structure: Structure | None, reach: Reach) -> Iterator[Che
     thing = structure.id if structure is not None else SERVICE
     if len(system.rods) == 1 and not system.kinds & SUPPLEMENTS:
         yield from _alone(facts, system, structure, thing, own)
-    for rod in system.rods:
-        if len(system.rods) > 1 or rod.apart_ft is not None:
-            yield from _apart(facts, rod, farthest(facts.reach_of(rod), reach))
+    yield from _spacing(facts, system, reach)
 
 
 def _alone(facts: Facts, system: System, structure: Structure | None, thing: str, reach: Reach) -> Iterator[Check]:
@@ -65,3 +63,15 @@ def _apart(facts: Facts, rod: Electrode, reach: Reach) -> Iterator[Check]:
     yield from tell(ID, rod.id, outcome, reach, f"apart_{outcome.name.lower()}", name_of(facts, rod),
                     cites=(facts.book.value("electrode_apart_ft").cite,), caution="dig",
                     missing=lacks(facts, rod, "apart_ft"), found=rod.apart_ft, least=least)  # fmt: skip
+
+
+def _spacing(facts: Facts, system: System, reach: Reach) -> Iterator[Check]:
+    """Each rod from its next; one distance that two rods give is told once, at the first of them."""
+    rods = [rod for rod in system.rods if len(system.rods) > 1 or rod.apart_ft is not None]
+    least, told = facts.number("electrode_apart_ft"), set()
+    for rod in rods:
+        near = rod.apart_ft is not None and rod.apart_ft < least
+        if near and rod.apart_ft in told:
+            continue
+        told |= {rod.apart_ft} if near else set()
+        yield from _apart(facts, rod, farthest(reach, facts.reach_of(*rods if near else (rod,))))
