@@ -292,3 +292,24 @@ def test_a_range_grounded_by_its_neutral(cable: dict[str, Any], marked: str | No
 @pytest.mark.parametrize("edition", EDITIONS)
 def test_a_new_range_circuit_brings_a_ground(edition: str) -> None:
     assert range_in(THREE, None, edition, new=True) == ["FAILS new"]
+
+
+@pytest.mark.parametrize(("conductors", "outcome"), [(2, []), (3, ["MEETS grounded"]),
+                                                     (None, ["CANNOT_TELL neutral_open"])])  # fmt: skip
+def test_a_new_range_circuit_without_a_neutral_does_not_meet(conductors: int | None, outcome: list[str]) -> None:
+    cable = {"type": "NM", "size": "8", "metal": "copper", "ground": "wire"}
+    assert range_in(cable | ({} if conductors is None else {"conductors": conductors}), None, "2023", True) == outcome
+
+
+def test_a_bare_neutral_is_a_danger_where_the_work_makes_its_panel_a_feeder_panel() -> None:
+    before = {
+        "panels": [{"id": "p-aa", "fed_by": "service"}],
+        "breakers": [{"id": "b-aa", "panel": "p-aa", "rating_a": 40, "poles": 2}],
+        "circuits": [{"id": "c-aa", "breaker": "b-aa", "cable": OLD}],
+        "loads": [{"id": "l-aa", "kind": "range", "circuit": "c-aa"}],
+    }
+    outside = {"present": "yes", "marked": "service disconnect"}
+    made = facts_from(before, "2020", set_={"service": {"outside": outside}})
+    found = facts_from({**before, "service": {"outside": outside}}, "2020")
+    bad = [[check.severity for check in checks_of(each, "grounding_three_wire_appliance")] for each in (made, found)]
+    assert bad == [[Severity.DANGER], [Severity.CORRECT]]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from deadfront.circuits.rules.facts import Facts
+from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.service.places import places
 from deadfront.circuits.rules.service.telling import lacks, name_of, tell
 from deadfront.circuits.rules.service.work import farthest
@@ -38,14 +38,20 @@ def checks(facts: Facts) -> Iterator[Check]:
         own = facts.reach_of(circuit)
         reach = own if place is None else farthest(own, place.reach)
         told = _judge(facts, circuit, own, place.roles if place is not None else frozenset())
+        if told.how == "grounded" and own in TOUCHED and circuit.cable.conductors == 2:
+            continue  # two wires and a ground bring no neutral: the rule on runs says what that means
+        made_feeder = place is not None and place.reach in TOUCHED and told.how in ("feeder", "feeder_covered")
+        bad = Severity.DANGER if made_feeder else Severity.CORRECT
         yield from tell(ID, circuit.id, told.outcome, reach, told.how, name_of(facts, circuit),
                         cites=(facts.cite("three_wire_appliance"),), hazard=Severity.CORRECT, caution="neutral",
-                        missing=told.missing)  # fmt: skip
+                        severity=bad, missing=told.missing)  # fmt: skip
 
 
 def _judge(facts: Facts, circuit: Circuit, own: Reach, roles: frozenset[str]) -> Told:
     cable = circuit.cable
     if cable.ground not in (None, "none") or (cable.ground is None and cable.ground_size is not None):
+        if own is Reach.NEW and cable.conductors is None:
+            return Told(Outcome.CANNOT_TELL, "neutral_open", lacks(facts, circuit, "cable.conductors"))
         return Told(Outcome.MEETS, "grounded")
     if cable.ground is None:
         return Told(Outcome.CANNOT_TELL, "open", lacks(facts, circuit, "cable.ground"))
