@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from deadfront.documents.catalog import Catalog
 from deadfront.physics.service_network import Length, add_length, split_phase, wye
 from deadfront.quantities import Interval
 from deadfront.results.circuits import FaultPoint
@@ -244,6 +245,19 @@ def test_on_an_island_it_cannot_be_told_without_the_source() -> None:
         house = breaker_house(10, transformer=FIFTY, sources=[source])
         found = [e for e in answered(house, ("s-one",)).checks if e.id == "fault.low_end" and e.thing == "s-one"]
         assert [(e.outcome, e.severity) for e in found] == [(outcome, Severity.NOTE if current else Severity.CORRECT)]
+
+
+def test_breakers_of_one_panel_that_wait_for_their_rating_are_told_once() -> None:
+    breakers = [{"id": f"b-0{n}", "panel": "p-main", "spaces": [n], "rating_a": 20, "poles": 1, "role": "branch"}
+                for n in (1, 2, 3)]  # fmt: skip
+    house = service_house(transformer=FIFTY, panels=[{"id": "p-main", "fed_by": "service"}], breakers=breakers)
+    found = [e for e in answered(house, ("b-01", "b-02", "b-03")).checks
+             if e.id == "fault.interrupting" and e.thing != "service"]  # fmt: skip
+    assert [(e.thing, e.outcome) for e in found] == [("p-main", Outcome.CANNOT_TELL)]
+    assert len([m for m in found[0].missing if m.path.endswith(".interrupting_ka")]) == 3
+    for language in ("en", "es"):
+        text = Catalog(language, strict=True).say(found[0].say)
+        assert all(f" {n}" in text for n in (1, 2, 3))
 
 
 # --- laws -----------------------------------------------------------------------------------------------------------

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
 from typing import NamedTuple
@@ -22,6 +23,7 @@ from deadfront.worksheet.step import Step
 
 IDS = ("fault.interrupting", "fault.panel_rating")
 THOUSAND = Decimal(1000)
+WAITING = tuple(f"check.fault.interrupting.{each}_unknown" for each in ("rating", "available"))
 
 
 class Device(NamedTuple):
@@ -50,13 +52,39 @@ class Device(NamedTuple):
 def checks(facts: Facts) -> Iterator[Check]:
     """One verdict for each device whose rating or place the work touches, or whose facts show a hazard."""
     places = {each.of: each for each in facts.faults}
-    for device in (*_service_devices(facts, places), *_breakers(facts, places)):
+    for device in _service_devices(facts, places):
         found = verdict_of(device)
         if found is not None:
             yield found
+    yield from _told_by_panel(facts, _breakers(facts, places))
     for panel in facts.at.house.panels:
         if panel.id in places:
             yield from _panel(facts, panel, places[panel.id])
+
+
+def _told_by_panel(facts: Facts, devices: Iterator[Device]) -> Iterator[Check]:
+    """The verdict of each breaker; what waits for one kind of fact in a panel is told once, with all its breakers."""
+    waiting: dict[tuple[str, str], list[tuple[Device, Check]]] = {}
+    for device in devices:
+        found = verdict_of(device)
+        if found is None:
+            continue
+        if found.say.key not in WAITING:
+            yield found
+            continue
+        panel = facts.panel_of(facts.breakers[device.thing])
+        waiting.setdefault((panel.id if panel else "", found.say.key), []).append((device, found))
+    for (panel_id, key), members in waiting.items():
+        checks_ = [check for _, check in members]
+        if len(members) == 1:
+            yield checks_[0]
+            continue
+        missing = tuple({m.path: m for check in checks_ for m in check.missing}.values())
+        reach = min((check.reach for check in checks_), key=TOUCHED.index)
+        say = said(f"{key}_several", things=tuple(device.name for device, _ in members),
+                   panel=facts.name_of(facts.panels[panel_id], "thing.by_id"),
+                   available=checks_[0].say.params["available"])  # fmt: skip
+        yield replace(checks_[0], thing=panel_id, say=say, missing=missing, reach=reach)
 
 
 def _service_devices(facts: Facts, places: dict[str, FaultPoint]) -> Iterator[Device]:
