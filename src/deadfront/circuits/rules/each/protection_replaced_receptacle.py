@@ -58,10 +58,10 @@ def _check(facts: Facts, outlet: Outlet, circuit: Circuit | None) -> Check:
 
 
 def _cites(facts: Facts, words: list[str]) -> tuple[Cite, ...]:
-    """The items of the rule on replacements that bite, and the rule on places for ground-fault protection."""
+    """The items of the rule that bite, their numbers from memory, and the rule on places for ground fault."""
     items: Any = facts.book.rule("receptacle_replacement").params["items"]
     whole = facts.cite("receptacle_replacement")
-    own = tuple(replace(whole, section=f"{whole.section}({items[word]})") for word in words)
+    own = tuple(replace(whole, section=f"{whole.section}({items[word]})", status="memory") for word in words)
     places = (facts.cite("ground_fault_receptacles"),) if "ground_fault" in words else ()
     return (*(own or (whole,)), *places)
 
