@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from deadfront.documents.catalog import Catalog
 from tests.circuits.service.houses import checks_of, required, told
 from tests.circuits.service.test_grounding_checks import ROD, ROD_2, WATER, grounding
 
@@ -76,3 +77,8 @@ def test_two_rods_too_close_are_one_finding() -> None:
     three = grounding({**ROD, "apart_ft": 4}, {**ROD_2, "apart_ft": 8})
     found = [check.outcome.name for check in checks_of(three) if check.id == "grounding.rods"]
     assert found == ["FAILS", "MEETS"]
+
+
+def test_an_electrode_without_a_name_is_called_by_kind_and_number() -> None:
+    found = [c.say for c in checks_of(grounding(ROD, ROD_2)) if (c.id, c.thing) == ("grounding.electrodes", "e-ab")]
+    assert Catalog("en").say(found[0]) == "rod 2: 8 ft in the earth is long enough."

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from typing import Literal
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
+from deadfront.circuits.rules.service.sizes import kind_name
+from deadfront.job.service_things import Electrode
 from deadfront.job.thing import Thing
 from deadfront.msg import Msg, said
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
@@ -51,7 +53,12 @@ def _cure(ident: str, remedy: str, caution: Caution, params: dict[str, object]) 
 
 def name_of(facts: Facts, thing: Thing | None) -> Msg:
     """What a thing is called; None for the service."""
-    return said("thing.service") if thing is None else facts.name_of(thing, "thing.by_id")
+    if thing is None:
+        return said("thing.service")
+    if isinstance(thing, Electrode) and not thing.name:
+        alike = [each.id for each in facts.at.house.electrodes if each.kind == thing.kind]
+        return said("grounding.numbered", kind=kind_name(thing.kind), number=alike.index(thing.id) + 1)
+    return facts.name_of(thing, "thing.by_id")
 
 
 def lacks(facts: Facts, thing: Thing | None, *fields: str) -> tuple[Missing, ...]:
