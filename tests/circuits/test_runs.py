@@ -7,11 +7,41 @@ from typing import Any
 
 import pytest
 
+from deadfront.assess import assess
+from deadfront.codebook import open_book
+from deadfront.job.read import read_job
 from deadfront.worksheet.check import Outcome, Severity
 from tests.circuits.runs_made import NM, PIPE, all_of, checks, ends, facts_from, figure, run, sizes
 
 EV = {"kind": "evse", "nameplate_a": 40}
 HEATER = {"kind": "water_heater", "nameplate_w": 4500}
+
+MOVED = """
+[job]
+format = 1
+name = "Swap"
+code.edition = "2023"
+existing = true
+[[before.panels]]
+id = "p-aa"
+fed_by = "service"
+spaces = 40
+[[before.breakers]]
+id = "b-01"
+panel = "p-aa"
+spaces = [1]
+rating_a = 20
+[[before.circuits]]
+id = "c-01"
+breaker = "b-01"
+cable = { type = "NM", size = "12", metal = "copper", ground = "none", runs = ["wall"] }
+[[work]]
+id = "w-01a"
+say = "Panel change"
+remove = ["b-01"]
+add.breakers = [{ id = "b-02", panel = "p-aa", spaces = [1], rating_a = 20 }]
+set = { c-01 = { breaker = "b-02" } }
+"""
 
 
 def told(*args: Any, **more: Any) -> dict[str, tuple[str, str]]:
@@ -146,9 +176,37 @@ def test_an_unknown_type_of_cable_is_said_and_nothing_else_breaks() -> None:
 
 
 def test_a_size_without_ampacity_is_said() -> None:
-    """18 AWG has no ampacity in the table; aluminum begins at 12."""
-    for cable in ({**NM, "size": "18"}, {**NM, "size": "14", "metal": "aluminum"}):
-        assert told(cable, 15)["circuit.conductor"] == ("CANNOT_TELL", "out_of_table")
+    """18 AWG has no ampacity in the table; aluminum begins at 12. What its breaker passes is known all the same."""
+    assert told({**NM, "size": "18"}, 7)["circuit.conductor"] == ("CANNOT_TELL", "out_of_table")
+    assert told({**NM, "size": "14", "metal": "aluminum"}, 15)["circuit.conductor"] == ("CANNOT_TELL", "out_of_table")
+    assert told({**NM, "size": "18"}, 15)["circuit.conductor"] == ("FAILS", "fails_breaker")
+
+
+def test_a_small_conductor_has_its_limit_whatever_the_cable_is() -> None:
+    """240.4(D): 14 AWG copper 15 A, 12 AWG 20 A; an old cable of a kind not known here does not hide it."""
+    for size, rating_a, bad in (("14", 30, True), ("14", 15, False), ("12", 30, True), ("12", 20, False)):
+        found = checks({**NM, "type": "cloth cable", "size": size}, rating_a, new=False)
+        assert ("circuit.conductor" in found) is bad
+        if bad:
+            assert found["circuit.conductor"].severity.name == "DANGER"
+
+
+def test_a_ground_is_never_asked_larger_than_the_conductors() -> None:
+    """250.122(A): 12-2 with a 12 AWG ground on the 30 A that a nameplate allows; 250.122 alone would say 10."""
+    cooler = {"kind": "air_conditioner", "minimum_circuit_ampacity_a": 18, "maximum_overcurrent_a": 30, "volts": 240}
+    cable = {**NM, "size": "12", "ground": "wire", "ground_size": "12"}
+    found = checks(cable, 30, cooler, poles=2)["circuit.ground"]
+    assert found.outcome.name == "MEETS"
+    assert checks({**cable, "ground_size": "14"}, 30, cooler, poles=2)["circuit.ground"].outcome.name == "FAILS"
+
+
+def test_an_old_circuit_on_another_breaker_is_not_asked_for_a_ground() -> None:
+    """A panel swap moves old cables, some without a ground: their breaker is judged, their ground is left as it is."""
+    found = {check.id for check in assess(read_job(MOVED).job, open_book("2023")).checks if check.thing == "c-01"}
+    assert "circuit.ground" not in found and "circuit.conductor" in found
+    laid_anew = MOVED.replace('breaker = "b-02"', 'breaker = "b-02", cable = { size = "12" }')
+    found = {check.id for check in assess(read_job(laid_anew).job, open_book("2023")).checks if check.thing == "c-01"}
+    assert "circuit.ground" in found
 
 
 # --- the load ------------------------------------------------------------------------------------------------------

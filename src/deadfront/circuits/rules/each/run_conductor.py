@@ -6,14 +6,17 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from deadfront.circuits.rules.facts import Facts
-from deadfront.circuits.rules.runs.ampacity import lacking
+from deadfront.circuits.rules.runs.ampacity import lacking, metals_of
 from deadfront.circuits.rules.runs.case import RunCase
 from deadfront.circuits.rules.runs.checking import shown, size_of, touched, verdict, worst
 from deadfront.circuits.rules.runs.demand import missing_of
 from deadfront.circuits.rules.runs.sizing import Analysis, analysis
+from deadfront.codebook.conductors import small_conductor_rating
 from deadfront.quantities import point
+from deadfront.worksheet import build
 from deadfront.worksheet.check import Check, Outcome, Severity, at_most
 from deadfront.worksheet.cite import Cite
+from deadfront.worksheet.step import Step
 
 IDS = ("circuit.conductor", "feeder.conductor")
 
@@ -35,6 +38,10 @@ def conductor_check(case: RunCase) -> Check | None:
         return verdict(case, ident, Outcome.FAILS, Severity.DANGER, which="fails_breaker", step=done.conductors_allow,
                        cites=_cites(case), size=size_of(case), rating=case.rating_a,
                        most=shown(done.conductors_allow))  # fmt: skip
+    small = _past_small(case, done)
+    if small is not None:
+        return verdict(case, ident, Outcome.FAILS, Severity.DANGER, which="fails_breaker", step=small,
+                       cites=small.cites, size=size_of(case), rating=case.rating_a, most=small.value)  # fmt: skip
     if not touched(case):
         return None
     if done.out_of_table is not None:
@@ -60,6 +67,19 @@ def _protected(case: RunCase, done: Analysis) -> Outcome:
     if done.conductors_allow is None or case.rating_a is None:
         return Outcome.CANNOT_TELL
     return at_most(point(case.rating_a), done.conductors_allow.value)
+
+
+def _past_small(case: RunCase, done: Analysis) -> Step | None:
+    """The limit of a small conductor that its breaker passes, whatever the cable is; None where it passes none."""
+    size, plain = case.cable.size, done.demand.sort == "general" and (case.cable.sets or 1) == 1
+    if size is None or case.rating_a is None or not plain:
+        return None
+    best = metals_of(case)[1]
+    found = small_conductor_rating(case.book, size, best)
+    if found is None or case.rating_a <= found.value:
+        return None
+    return build.lookup(f"run/{case.of}/small", "run.small_conductor", found.value, "A", found.cite,
+                        table="small_conductor_protection", row=found.row)  # fmt: skip
 
 
 def _carries(case: RunCase, done: Analysis) -> Outcome:

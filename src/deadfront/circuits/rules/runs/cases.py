@@ -13,6 +13,7 @@ from deadfront.job.house import HouseAt
 from deadfront.job.load_things import Load
 from deadfront.job.panel_things import Breaker, Cable, Circuit, Panel, Raceway
 from deadfront.job.thing import Thing
+from deadfront.worksheet.check import Reach
 
 _LOAD = attrgetter(*LoadCase._fields[4:])
 ONE_RECEPTACLE = ("range", "oven", "cooktop", "dryer", "evse", "water_heater", "tankless_water_heater", "space_heat",
@@ -63,8 +64,16 @@ def _circuit(facts: Facts, circuit: Circuit, raceways: Mapping[str, Raceway]) ->
         facts.book, "circuit", circuit.id, root_of(facts.at, circuit), "cable", circuit.name, circuit.cable, made,
         tuple(_load(facts.at, each) for each in loads), facts.reach_of(circuit, breaker, *loads), _volts(facts, made),
         circuit.load_va, circuit.continuous_va, count, kind, nipple, _several(circuit, loads), _general(circuit),
-        wires_reach=facts.reach_of(circuit),
+        wires_reach=_wires_reach(facts, circuit),
     ))  # fmt: skip
+
+
+def _wires_reach(facts: Facts, circuit: Circuit) -> Reach:
+    """What the work does with the conductors themselves: an old circuit on another breaker keeps its old ones."""
+    reach = facts.reach_of(circuit)
+    if reach is Reach.REPLACED and "cable" not in facts.at.set_fields.get(circuit.id, ()):
+        return Reach.EXISTING
+    return reach
 
 
 def _volts(facts: Facts, breaker: BreakerCase | None) -> Decimal | None:

@@ -40,7 +40,7 @@ def ground_of(case: RunCase, metal: str) -> Sized | None:
                         table="equipment_grounding_conductor", row=plain.row)  # fmt: skip
     share = _enlarged(case, ident)
     if share is None:
-        return Sized(plain.value, metal, replace(step, id=ident))
+        return _no_larger(case, ident, Sized(plain.value, metal, replace(step, id=ident)))
     cite = case.book.rule("proportional_ground").cite
     asked = build.product(ident, "run.ground_enlarged", (step, share), unit="cmil", cite=cite)
     size = size_of_area(case.book, asked.value.low)
@@ -48,6 +48,21 @@ def ground_of(case: RunCase, metal: str) -> Sized | None:
     if metal == case.cable.metal and (size is None or size_rank(size) > size_rank(used)):
         size = used  # never larger than the ungrounded conductors (250.122(A))
     return None if size is None else Sized(size, metal, asked)
+
+
+def _no_larger(case: RunCase, ident: str, by_table: Sized) -> Sized:
+    """The size by the table, but never larger than the ungrounded conductors in place (250.122(A))."""
+    used = case.cable.size
+    same = by_table.metal == case.cable.metal and (case.cable.sets or 1) == 1
+    if used is None or not same or size_rank(by_table.size) <= size_rank(used):
+        return by_table
+    try:
+        area = area_cmil(case.book, used)
+    except OutOfTable:
+        return by_table
+    own = build.given(f"{ident}/own", said("run.area_used", size=used), area.value, "cmil", area.cite, inline=False)
+    table = replace(by_table.step, id=f"{ident}/table")
+    return Sized(used, by_table.metal, build.least(ident, "run.ground_no_larger", (table, own), unit="cmil"))
 
 
 def _enlarged(case: RunCase, ident: str) -> Step | None:
