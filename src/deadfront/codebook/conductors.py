@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from functools import lru_cache
 
@@ -142,8 +143,12 @@ def insulation_of(book: Codebook, kind: str) -> Row:
     raise _out(table, kind, ", ".join(str(row["type"]) for row in table.rows))
 
 
+KNOB = re.compile(r"\bK\s*(&|\+|-|/|AND)?\s*T\b|\bKNOB\s*(-|&|\+)\s*(AND\s*(-\s*)?)?TUBE")  # as it is written
+
+
 def _plain(kind: str) -> str:
-    return " ".join(kind.upper().replace("/", " / ").replace(",", " ").replace("(", " ").replace(")", " ").split())
+    upper = KNOB.sub("KNOB AND TUBE", kind.upper())
+    return " ".join(upper.replace("/", " / ").replace(",", " ").replace("(", " ").replace(")", " ").split())
 
 
 def _words(written: str) -> set[str]:

@@ -64,7 +64,8 @@ def _rating(facts: Facts, breaker: Breaker) -> Iterator[Check]:
     ratings = standard_ratings(facts.book)
     if breaker.rating_a is None or breaker.rating_a in ratings:
         return
-    near = min(ratings, key=lambda each: abs(each - (breaker.rating_a or 0)))
+    below = [each for each in ratings if each < breaker.rating_a][-1:]
+    near = (*below, *[each for each in ratings if each > breaker.rating_a][:1])
     yield _said(facts, breaker, "nonstandard", "rating_a", "breaker_standard", rating=breaker.rating_a, near=near)
 
 

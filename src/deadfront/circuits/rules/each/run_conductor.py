@@ -37,7 +37,7 @@ def conductor_check(case: RunCase) -> Check | None:
     if protects is Outcome.FAILS:
         return verdict(case, ident, Outcome.FAILS, Severity.DANGER, which="fails_breaker", step=done.conductors_allow,
                        cites=_cites(case), size=size_of(case), rating=case.rating_a,
-                       most=shown(done.conductors_allow))  # fmt: skip
+                       most=_at_most(done.conductors_allow))  # fmt: skip
     small = _past_small(case, done)
     if small is not None:
         return verdict(case, ident, Outcome.FAILS, Severity.DANGER, which="fails_breaker", step=small,
@@ -54,7 +54,9 @@ def conductor_check(case: RunCase) -> Check | None:
         return verdict(case, ident, outcome, severity, which="fails_load", step=done.ampacity, cites=_cites(case),
                        size=size_of(case), carries=shown(done.ampacity), least=shown(done.demand.least))  # fmt: skip
     if outcome is Outcome.CANNOT_TELL:
-        missing = (*lacks, *missing_of(done.ampacity, done.demand.load, done.demand.least, done.conductors_allow))
+        missing = [*lacks, *missing_of(done.ampacity, done.demand.load, done.demand.least, done.conductors_allow)]
+        if not missing:
+            missing.append(case.lacks_loads() if case.kind == "feeder" else case.lacks_outlets())
         return verdict(case, ident, outcome, missing=dict.fromkeys(missing), step=done.ampacity, cites=_cites(case))
     return verdict(case, ident, outcome, step=done.ampacity, cites=_cites(case), size=size_of(case),
                    carries=shown(done.ampacity), rating=case.rating_a)  # fmt: skip
@@ -85,14 +87,27 @@ def _past_small(case: RunCase, done: Analysis) -> Step | None:
 def _carries(case: RunCase, done: Analysis) -> Outcome:
     """Whether they carry the load: with its continuous part before correction, as it is after."""
     demand = done.demand
-    if case.whole_dwelling or demand.least is None or demand.load is None:
+    if case.whole_dwelling:
         return Outcome.NOT_APPLICABLE
-    if case.kind == "feeder" and demand.load.value.high is None:
-        return Outcome.NOT_APPLICABLE
+    if demand.least is None or demand.load is None or (case.kind == "feeder" and demand.load.value.high is None):
+        return _carries_its_breaker(case, done)
     if done.before is None or done.ampacity is None:
         return Outcome.CANNOT_TELL
     after = demand.load if demand.sort == "general" else demand.least  # motors: 125 percent of it, corrected
     return worst((at_most(demand.least.value, done.before.value), at_most(after.value, done.ampacity.value)))
+
+
+def _carries_its_breaker(case: RunCase, done: Analysis) -> Outcome:
+    """The load is not known: they carry whatever it is if they carry all that the breaker lets through."""
+    if done.ampacity is None or case.rating_a is None:
+        return Outcome.NOT_APPLICABLE
+    enough = done.ampacity.value.low >= case.rating_a or done.demand.sort != "general"
+    return Outcome.NOT_APPLICABLE if enough else Outcome.CANNOT_TELL
+
+
+def _at_most(step: Step | None) -> object:
+    """The upper end of what conductors allow, which the breaker passes."""
+    return shown(step) if step is None or step.value.high is None else point(step.value.high)
 
 
 def _cites(case: RunCase) -> tuple[Cite, ...]:

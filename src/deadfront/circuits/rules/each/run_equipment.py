@@ -15,6 +15,7 @@ from deadfront.quantities import point
 from deadfront.worksheet import build
 from deadfront.worksheet.check import Check, Outcome, Severity, at_most
 from deadfront.worksheet.cite import Cite
+from deadfront.worksheet.step import Step
 
 IDS = ("circuit.motor_protection", "circuit.hvac", "circuit.evse", "circuit.water_heater")
 HEATERS = ("water_heater", "tankless_water_heater")
@@ -79,7 +80,8 @@ def equipment_check(case: RunCase) -> Check | None:
         severity = Severity.DANGER if ident == "circuit.hvac" and touched(case) else Severity.CORRECT
         if touched(case) or ident == "circuit.hvac":
             allows = done.equipment_allows
-            return verdict(case, ident, most, severity, which="fails_most", step=allows, cites=_cites(case, ident),
+            cites = _cites_of_most(case, ident, allows)
+            return verdict(case, ident, most, severity, which="fails_most", step=allows, cites=cites,
                            rating=case.rating_a, most=shown(allows))  # fmt: skip
     return _touched(case, ident, done, most) if touched(case) else None
 
@@ -92,11 +94,13 @@ def _touched(case: RunCase, ident: str, done: Analysis, most: Outcome) -> Check:
         missing += [lacks(case.loads[0], field) for field in ("minimum_circuit_ampacity_a", "maximum_overcurrent_a")
                     if getattr(case.loads[0], field) is None]  # fmt: skip
     enough = Outcome.CANNOT_TELL
-    if case.rating_a is not None and least is not None:
+    if ident == "circuit.motor_protection":  # 125 percent is asked of a motor's conductors, not of its breaker
+        enough = Outcome.MEETS
+    elif case.rating_a is not None and least is not None:
         enough = at_most(least.value, point(case.rating_a))
     outcome = worst((most, enough, Outcome.CANNOT_TELL if missing else Outcome.MEETS))
     if outcome is Outcome.FAILS:
-        severity = Severity.NOTE if ident in ("circuit.hvac", "circuit.motor_protection") else Severity.CORRECT
+        severity = Severity.NOTE if ident == "circuit.hvac" else Severity.CORRECT
         return verdict(case, ident, outcome, severity, which="fails_least", step=least, cites=cites,
                        rating=case.rating_a, least=shown(least))  # fmt: skip
     if outcome is Outcome.CANNOT_TELL:
@@ -104,6 +108,12 @@ def _touched(case: RunCase, ident: str, done: Analysis, most: Outcome) -> Check:
         return verdict(case, ident, outcome, step=least, missing=dict.fromkeys(missing), cites=cites)
     return verdict(case, ident, outcome, step=least, cites=cites, rating=case.rating_a, least=shown(least),
                    most=shown(done.equipment_allows))  # fmt: skip
+
+
+def _cites_of_most(case: RunCase, ident: str, allows: Step | None) -> tuple[Cite, ...]:
+    """Where the largest breaker stands: of a water heater in a rule of its own."""
+    own = allows.cites if allows is not None and ident == "circuit.water_heater" else ()
+    return own or _cites(case, ident)
 
 
 def _cites(case: RunCase, ident: str) -> tuple[Cite, ...]:

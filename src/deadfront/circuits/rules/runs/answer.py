@@ -9,7 +9,8 @@ from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.runs.case import RunCase
 from deadfront.circuits.rules.runs.ground import grounds_of
 from deadfront.circuits.rules.runs.sizing import analysis
-from deadfront.codebook.lookup import dwelling_size
+from deadfront.codebook.conductors import sizes_of
+from deadfront.codebook.lookup import ampacity, dwelling_size
 from deadfront.errors import OutOfTable
 from deadfront.msg import said
 from deadfront.quantities import dec
@@ -83,9 +84,29 @@ def _service_smallest(facts: Facts, rating: Step | None) -> tuple[Sized, ...]:
         try:
             size = dwelling_size(facts.book, dec(rating.value.low), metal)
         except OutOfTable:
+            between = _between_rows(facts, rating, metal)
+            found += [] if between is None else [between]
             continue
         name = said("run.service_size", size=size.value)
         step = build.lookup(f"run/service/smallest/{metal}", name, rating.value.low, "A", size.cite,
                             table="dwelling_service_conductors", row=size.row)  # fmt: skip
         found.append(Sized(size.value, metal, step))
     return tuple(found)
+
+
+def _between_rows(facts: Facts, rating: Step, metal: str) -> Sized | None:
+    """Smallest conductor of 83 percent of a rating without a row of its own (320 A); None beyond the rule."""
+    book = facts.book
+    low, high = (book.value(f"service_conductor_{end}_a").number for end in ("from", "upto"))
+    if not low <= rating.value.low <= high:
+        return None
+    percent = book.value("service_conductor_percent")
+    ident = f"run/service/smallest/{metal}"
+    share = build.percent_of(f"{ident}/share", "run.share_83", rating, percent.number, unit="A", cite=percent.cite)
+    for size in sizes_of(book, metal):
+        carried = ampacity(book, size, metal, 75)
+        if carried.value >= share.value.low:
+            step = build.lookup(ident, said("run.service_size", size=size), carried.value, "A", carried.cite,
+                                table="conductor_ampacity", row=carried.row, args=(share,))  # fmt: skip
+            return Sized(size, metal, step)
+    return None

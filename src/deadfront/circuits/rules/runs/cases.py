@@ -64,14 +64,15 @@ def _circuit(facts: Facts, circuit: Circuit, raceways: Mapping[str, Raceway]) ->
         facts.book, "circuit", circuit.id, root_of(facts.at, circuit), "cable", circuit.name, circuit.cable, made,
         tuple(_load(facts.at, each) for each in loads), facts.reach_of(circuit, breaker, *loads), _volts(facts, made),
         circuit.load_va, circuit.continuous_va, count, kind, nipple, _several(circuit, loads), _general(circuit),
-        wires_reach=_wires_reach(facts, circuit),
+        wires_reach=_wires_reach(facts, circuit, "cable"),
     ))  # fmt: skip
 
 
-def _wires_reach(facts: Facts, circuit: Circuit) -> Reach:
-    """What the work does with the conductors themselves: an old circuit on another breaker keeps its old ones."""
-    reach = facts.reach_of(circuit)
-    if reach is Reach.REPLACED and "cable" not in facts.at.set_fields.get(circuit.id, ()):
+def _wires_reach(facts: Facts, thing: Circuit | Panel, field: str) -> Reach:
+    """What the work does with the conductors themselves: old ones on another breaker are the old ones still."""
+    reach = facts.reach_of(thing)
+    moved = isinstance(thing, Panel) and facts.at.tag(thing.id) == "RL"
+    if reach is Reach.REPLACED and not moved and field not in facts.at.set_fields.get(thing.id, ()):
         return Reach.EXISTING
     return reach
 
@@ -129,7 +130,7 @@ def _feeders(facts: Facts, raceways: Mapping[str, Raceway]) -> Iterator[RunCase]
         yield kept(RunCase(
             facts.book, "feeder", panel.id, root_of(facts.at, panel), "feeder", panel.name, panel.feeder, made, loads,
             facts.reach_of(panel, breaker), _volts(facts, made), None, None, count, kind, nipple, False, True,
-            carries_all(facts, panel), unlisted(facts, panel), facts.reach_of(panel),
+            carries_all(facts, panel), unlisted(facts, panel), _wires_reach(facts, panel, "feeder"),
         ))  # fmt: skip
 
 

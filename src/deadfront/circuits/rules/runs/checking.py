@@ -15,6 +15,7 @@ from deadfront.worksheet.step import Step
 TOUCHED = (Reach.NEW, Reach.EXTENDED, Reach.REPLACED)
 WORDS = {Outcome.MEETS: "meets", Outcome.FAILS: "fails", Outcome.CANNOT_TELL: "cannot_tell",
          Outcome.NOT_APPLICABLE: "not_applicable"}  # fmt: skip
+OWN_REMEDY = {("circuit.conductor", "fails_load"), ("feeder.conductor", "fails_load")}
 _ORDER = (Outcome.FAILS, Outcome.CANNOT_TELL, Outcome.MEETS)
 
 
@@ -29,7 +30,8 @@ def verdict(
 ) -> Check:  # fmt: skip
     """One check of a run; `which` names its words where the outcome alone does not."""
     say = said(f"check.{ident}.{which or WORDS[outcome]}", name=case.said_name, **params)
-    remedy = said(f"remedy.{ident}") if outcome is Outcome.FAILS else None
+    own = f"{ident}_{which}" if (ident, which) in OWN_REMEDY else ident
+    remedy = said(f"remedy.{own}") if outcome is Outcome.FAILS else None
     return Check(ident, case.of, outcome, severity, say, case.reach, step, tuple(missing), tuple(cites), remedy)
 
 

@@ -53,7 +53,7 @@ def ground_of(case: RunCase, metal: str) -> Sized | None:
 def _no_larger(case: RunCase, ident: str, by_table: Sized) -> Sized:
     """The size by the table, but never larger than the ungrounded conductors in place (250.122(A))."""
     used = case.cable.size
-    same = by_table.metal == case.cable.metal and (case.cable.sets or 1) == 1
+    same = case.cable.metal in (None, by_table.metal) and (case.cable.sets or 1) == 1
     if used is None or not same or size_rank(by_table.size) <= size_rank(used):
         return by_table
     try:

@@ -85,8 +85,8 @@ def analysis(case: RunCase) -> Analysis:
 
 def _breaker_least(case: RunCase, demand: Demand) -> Step | None:
     """The smallest standard breaker for the load [A]."""
-    if demand.least is None or demand.least.value.high is None:
-        return None
+    if demand.least is None or demand.least.value.high is None or demand.sort == "motor":
+        return None  # 125 percent is asked of a motor's conductors, not of its breaker
     rule = "branch_protection" if case.kind == "circuit" else "feeder_protection"
     cites = (case.book.rule(rule).cite, case.book.rule("breaker_standard").cite)
     ratings = [each for each in standard_ratings(case.book) if each >= SMALLEST_BREAKER_A]
