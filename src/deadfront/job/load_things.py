@@ -63,17 +63,6 @@ class Unit(Thing):
     garage: bool | None = Field(None, description="Has an attached garage, or a detached one with power")
 
 
-class Source(Thing):
-    """A source of power other than the utility."""
-
-    kind: Literal["solar", "battery", "generator", "vehicle", "inlet"]
-    output_a: Amount | None = None
-    output_w: Amount | None = None
-    volts: Positive | None = None
-    breaker: Id | None = None
-    fault_current_a: Positive | None = Field(None, description="Current it gives into a short circuit when alone [A]")
-
-
 class EnergyManagement(Thing):
     """An energy management system (2026: power control system) and the facts that let its limit count."""
 

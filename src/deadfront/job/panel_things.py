@@ -65,7 +65,9 @@ class Cable(Model):
 class Panel(Thing):
     """A panelboard."""
 
-    fed_by: Id | Literal["service"] | None = Field(None, description="Breaker id, or service")
+    fed_by: Id | Literal["service"] | None = Field(
+        None, description="Breaker, transfer equipment or disconnect it is fed from; or service"
+    )
     feeder: Cable = Field(Cable(), description="Conductors that feed it, where a breaker does")
     bus_a: Positive | None = Field(None, description="Bus rating on the label [A]")
     spaces: Annotated[int, Field(ge=1, le=84)] | None = None
@@ -145,6 +147,7 @@ class Breaker(Thing):
     )
     held_down: bool | None = Field(None, description="Fastened in place, where it is fed from its load side")
     listed_full_load: bool | None = Field(None, description="Listed to carry 100 % of its rating continuously")
+    lockable: bool | None = Field(None, description="Can be locked open by means that stay in place")
 
 
 class Circuit(Thing):

@@ -27,6 +27,7 @@ class Disconnect(Model):
     rating_a: Positive | None = Field(None, description="Rating marked on the main [A]")
     sccr_ka: Positive | None = Field(None, description="Interrupting or short-circuit current rating [kA]")
     listed_full_load: bool | None = Field(None, description="Listed to carry 100 % of its rating continuously")
+    lockable: bool | None = Field(None, description="Can be locked open by means that stay in place")
 
 
 class OutsideDisconnect(Model):
@@ -39,6 +40,7 @@ class OutsideDisconnect(Model):
     rating_a: Positive | None = None
     sccr_ka: Positive | None = Field(None, description="Short-circuit current rating [kA]")
     overcurrent: bool | None = Field(None, description="Holds a breaker or fuses, not a switch alone")
+    lockable: bool | None = Field(None, description="Can be locked open by means that stay in place")
     neutral_joined: Known = Field("unknown", description="Neutral joined to ground in it by a bonding jumper")
     bonded_otherwise: bool | None = Field(
         None, description="Its enclosure is bonded by a supply-side bonding jumper instead, or is not of metal"

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from deadfront.job.found_things import Gear, Hazard
-from deadfront.job.load_things import EnergyManagement, Load, Recording, Source, Unit
+from deadfront.job.load_things import EnergyManagement, Load, Recording, Unit
 from deadfront.job.panel_things import Box, Breaker, Cable, Circuit, Opening, Outlet, Panel, Raceway
 from deadfront.job.service_things import Disconnect, Electrode, Meter, Service, Structure, Utility
+from deadfront.job.source_things import Signal, Source, Switch, Transfer
 from deadfront.job.thing import Conductors, Id, Known, Model, Name, Thing, unit_of
 
 __all__ = [
     "COLLECTIONS", "Box", "Breaker", "Cable", "Circuit", "Collections", "Complete", "Conductors", "Disconnect",
     "Electrode", "EnergyManagement", "Gear", "Hazard", "House", "Id", "Known", "Load", "Meter", "Model", "Name",
-    "Opening", "Outlet", "Panel", "Raceway", "Recording", "Service", "Source", "Structure", "Thing", "Unit",
-    "Utility", "unit_of",
+    "Opening", "Outlet", "Panel", "Raceway", "Recording", "Service", "Signal", "Source", "Structure", "Switch", "Thing",
+    "Transfer", "Unit", "Utility", "unit_of",
 ]  # fmt: skip
 
 
@@ -27,6 +28,9 @@ class Collections(Model):
     units: tuple[Unit, ...] = ()
     loads: tuple[Load, ...] = ()
     sources: tuple[Source, ...] = ()
+    transfers: tuple[Transfer, ...] = ()
+    switches: tuple[Switch, ...] = ()
+    signals: tuple[Signal, ...] = ()
     energy_management: tuple[EnergyManagement, ...] = ()
     recordings: tuple[Recording, ...] = ()
     electrodes: tuple[Electrode, ...] = ()
@@ -48,6 +52,9 @@ class Complete(Model):
     outlets: Known = "unknown"
     loads: Known = "unknown"
     sources: Known = "unknown"
+    transfers: Known = "unknown"
+    switches: Known = "unknown"
+    signals: Known = "unknown"
     meters: Known = "unknown"
     energy_management: Known = "unknown"
     recordings: Known = "unknown"
@@ -69,8 +76,8 @@ class House(Collections):
 
 COLLECTIONS: dict[str, type[Thing]] = {
     "meters": Meter, "panels": Panel, "breakers": Breaker, "circuits": Circuit, "outlets": Outlet, "units": Unit,
-    "loads": Load, "sources": Source, "energy_management": EnergyManagement, "recordings": Recording,
-    "electrodes": Electrode, "structures": Structure, "raceways": Raceway, "boxes": Box, "openings": Opening,
-    "gear": Gear, "hazards": Hazard,
+    "loads": Load, "sources": Source, "transfers": Transfer, "switches": Switch, "signals": Signal,
+    "energy_management": EnergyManagement, "recordings": Recording, "electrodes": Electrode, "structures": Structure,
+    "raceways": Raceway, "boxes": Box, "openings": Opening, "gear": Gear, "hazards": Hazard,
 }  # fmt: skip
 """Every collection of a House and the model of its things."""

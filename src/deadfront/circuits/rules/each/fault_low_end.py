@@ -7,8 +7,8 @@ from decimal import Decimal
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.flows.told import whole_amperes
-from deadfront.job.load_things import Source
 from deadfront.job.panel_things import Breaker, Panel
+from deadfront.job.source_things import Source
 from deadfront.msg import said
 from deadfront.quantities import point
 from deadfront.results.circuits import FaultPoint

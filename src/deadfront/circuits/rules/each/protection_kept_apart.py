@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.tell import WORD
-from deadfront.job.load_things import Source
 from deadfront.job.panel_things import Breaker
+from deadfront.job.source_things import Source
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Severity
 
