@@ -22,7 +22,7 @@ POINTS_TO: Mapping[str, tuple[str, ...]] = {
     "unit": ("units",),
     "tied_with": ("breakers",),
     "shares_neutral_with": ("circuits",),
-    "fed_by": ("breakers",),
+    "fed_by": ("breakers", "transfers", "switches", "sources"),
     "managed_by": ("energy_management",),
     "monitors": ("breakers",),
     "controls": ("loads", "circuits", "breakers"),
@@ -30,6 +30,17 @@ POINTS_TO: Mapping[str, tuple[str, ...]] = {
     "load": ("loads",),
     "raceway": ("raceways",),
     "serves": ("circuits",),
+    "feeder_of": ("panels",),
+    "disconnects": ("switches", "breakers"),
+    "normal": ("breakers", "switches", "transfers"),
+    "alternate": ("sources", "breakers", "switches", "transfers"),
+    "held_apart": ("breakers",),
+    "control_feeds": ("sources", "breakers", "circuits", "switches"),
+    "sender": tuple(COLLECTIONS),
+    "receiver": tuple(COLLECTIONS),
+    "powered_by": ("circuits", "breakers", "sources"),
+    "loads": ("circuits",),
+    "never": ("circuits",),
     "thing": tuple(COLLECTIONS),
 }
 """Fields that name other things, and the collections these may stand in."""
@@ -41,7 +52,8 @@ def references(thing: Thing) -> Iterator[tuple[str, str]]:
         value = getattr(thing, field, None)
         if isinstance(value, tuple):
             for each in value:
-                yield field, each
+                if each != "service":
+                    yield field, each
         elif value is not None and value not in ("service", "house"):
             yield field, value
 
