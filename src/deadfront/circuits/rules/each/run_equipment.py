@@ -95,7 +95,7 @@ def _touched(case: RunCase, ident: str, done: Analysis, most: Outcome) -> Check:
                     if getattr(case.loads[0], field) is None]  # fmt: skip
     enough = Outcome.CANNOT_TELL
     if ident == "circuit.motor_protection":  # 125 percent is asked of a motor's conductors, not of its breaker
-        enough = Outcome.MEETS
+        enough = Outcome.CANNOT_TELL if done.equipment_allows is None else Outcome.MEETS
     elif case.rating_a is not None and least is not None:
         enough = at_most(least.value, point(case.rating_a))
     outcome = worst((most, enough, Outcome.CANNOT_TELL if missing else Outcome.MEETS))

@@ -43,6 +43,11 @@ class Demand:
     least: Step | None
     breaker_from: Step | None = None
 
+    @property
+    def for_breaker(self) -> Step | None:
+        """What the breaker must be good for [A]: the quarter of a motor among motors is asked of conductors only."""
+        return self.least if self.breaker_from is None else self.breaker_from
+
 
 def sort_of(case: RunCase) -> Sort:
     """Whose rules protect a run: a lone motor or motor-compressor has its own."""
@@ -115,10 +120,14 @@ def _general(case: RunCase) -> Demand:
     load = build.total(f"run/{case.of}/load", "run.load", [part.amperes for part in parts], unit="A")
     asked = [part.asks(case) for part in parts]
     largest = _largest_motor(case, parts)
-    asked += [largest] if largest else []
-    rule = "branch_conductors" if case.kind == "circuit" else "feeder_conductors"
-    least = build.total(f"run/{case.of}/least", "run.least", asked, unit="A", cite=case.book.rule(rule).cite)
-    return Demand("general", load, _range_least(case, least))
+    cite = case.book.rule("branch_conductors").cite
+    ident = f"run/{case.of}/least"
+    plain = build.total(ident if largest is None else f"{ident}/breaker", "run.least", asked, unit="A", cite=cite)
+    if largest is None:
+        return Demand("general", load, _range_least(case, plain))
+    least = build.total(ident, "run.least", [*asked, largest], unit="A", cite=cite)
+    only_motors = all(part.motor for part in parts)  # with other load the quarter counts for the circuit as a whole
+    return Demand("general", load, _range_least(case, least), plain if only_motors else None)
 
 
 def _feeder(case: RunCase) -> Demand:
@@ -127,14 +136,17 @@ def _feeder(case: RunCase) -> Demand:
     missing = (case.lacks_loads(),) if case.unlisted else ()
     if not parts:
         return Demand("general", None, None)
+    largest = _largest_motor(case, parts)
+    amperes, asked = [each.amperes for each in parts], [each.asks(case) for each in parts]
     made = []
-    for what, steps in (("load", [each.amperes for each in parts]), ("least", [each.asks(case) for each in parts])):
-        ident, name = f"run/{case.of}/{what}", f"run.{what}"
+    for end, steps, more in (("load", amperes, None), ("least", asked, largest), ("least/breaker", asked, None)):
+        ident, name = f"run/{case.of}/{end}", f"run.{end.partition('/')[0]}"
         cite = case.book.rule("feeder_conductors").cite
         low = build.largest(f"{ident}/largest", "run.largest_load", steps, unit="A", cite=cite)
-        high = None if case.unlisted else build.total(f"{ident}/all", "run.all_loads", steps, unit="A", cite=cite)
+        whole = steps if more is None else [*steps, more]
+        high = None if case.unlisted else build.total(f"{ident}/all", "run.all_loads", whole, unit="A", cite=cite)
         made.append(build.between_cases(ident, name, low, high, unit="A", missing=missing))
-    return Demand("general", *made)
+    return Demand("general", made[0], made[1], None if largest is None else made[2])
 
 
 @dataclass(frozen=True, slots=True)

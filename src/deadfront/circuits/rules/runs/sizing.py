@@ -85,12 +85,13 @@ def analysis(case: RunCase) -> Analysis:
 
 def _breaker_least(case: RunCase, demand: Demand) -> Step | None:
     """The smallest standard breaker for the load [A]."""
-    if demand.least is None or demand.least.value.high is None or demand.sort == "motor":
+    asked = demand.for_breaker
+    if asked is None or asked.value.high is None or demand.sort == "motor":
         return None  # 125 percent is asked of a motor's conductors, not of its breaker
     rule = "branch_protection" if case.kind == "circuit" else "feeder_protection"
     cites = (case.book.rule(rule).cite, case.book.rule("breaker_standard").cite)
     ratings = [each for each in standard_ratings(case.book) if each >= SMALLEST_BREAKER_A]
-    return build.next_standard(f"run/{case.of}/breaker_least", "run.breaker_least", demand.least, ratings, cite=cites)
+    return build.next_standard(f"run/{case.of}/breaker_least", "run.breaker_least", asked, ratings, cite=cites)
 
 
 def wanted_rating(case: RunCase, demand: Demand) -> Decimal | None:
