@@ -125,7 +125,8 @@ class Builder:
         job = check_work(job, self)
         check_references(job, self)
         if self.lost:
-            complete = job.before.complete.model_copy(update=dict.fromkeys(self.lost, "unknown"))
+            counted = self.lost & set(Complete.model_fields)
+            complete = job.before.complete.model_copy(update=dict.fromkeys(counted, "unknown"))
             job = job.model_copy(update={"before": job.before.model_copy(update={"complete": complete})})
         return job
 

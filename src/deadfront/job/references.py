@@ -41,6 +41,8 @@ POINTS_TO: Mapping[str, tuple[str, ...]] = {
     "powered_by": ("circuits", "breakers", "sources"),
     "loads": ("circuits",),
     "never": ("circuits",),
+    "instruments": ("instruments",),
+    "tool": ("instruments",),
     "thing": tuple(COLLECTIONS),
 }
 """Fields that name other things, and the collections these may stand in."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from deadfront.job.found_things import Gear, Hazard
 from deadfront.job.load_things import EnergyManagement, Load, Recording, Unit
 from deadfront.job.panel_things import Box, Breaker, Cable, Circuit, Opening, Outlet, Panel, Raceway
+from deadfront.job.record_things import Instrument, Record, Torque
 from deadfront.job.service_things import Disconnect, Electrode, Meter, Service, Structure, Utility
 from deadfront.job.source_things import Signal, Source, Switch, Transfer
 from deadfront.job.thing import Conductors, Id, Known, Model, Name, Thing, unit_of
@@ -39,6 +40,9 @@ class Collections(Model):
     boxes: tuple[Box, ...] = ()
     openings: tuple[Opening, ...] = ()
     gear: tuple[Gear, ...] = ()
+    instruments: tuple[Instrument, ...] = ()
+    records: tuple[Record, ...] = ()
+    torques: tuple[Torque, ...] = ()
     hazards: tuple[Hazard, ...] = ()
 
 
@@ -79,5 +83,6 @@ COLLECTIONS: dict[str, type[Thing]] = {
     "loads": Load, "sources": Source, "transfers": Transfer, "switches": Switch, "signals": Signal,
     "energy_management": EnergyManagement, "recordings": Recording, "electrodes": Electrode, "structures": Structure,
     "raceways": Raceway, "boxes": Box, "openings": Opening, "gear": Gear, "hazards": Hazard,
+    "instruments": Instrument, "records": Record, "torques": Torque,
 }  # fmt: skip
 """Every collection of a House and the model of its things."""
