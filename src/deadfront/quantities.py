@@ -106,7 +106,9 @@ def size_rank(size: str) -> int:
 
 
 # --- reading what is typed ---------------------------------------------------------------------------------------
-_TYPED = re.compile(r"^\s*(?P<number>[0-9][0-9,]*(?:\.[0-9]+)?|\.[0-9]+)\s*(?P<unit>[a-zA-Z'′²/0-9 %°]*)\s*$")
+_TYPED = re.compile(
+    r"^\s*(?P<below>[-−])?\s*(?P<number>[0-9][0-9,]*(?:\.[0-9]+)?|\.[0-9]+)\s*(?P<unit>[a-zA-Z'′²/0-9 %°]*)\s*$"
+)
 _SCALE: dict[str, dict[str, Decimal]] = {
     "VA": {"": Decimal(1), "w": Decimal(1), "va": Decimal(1), "kw": Decimal(1000), "kva": Decimal(1000),
            "watts": Decimal(1), "watt": Decimal(1)},
@@ -141,13 +143,16 @@ def typed(text: str, unit: str) -> Decimal:
     """
     match = _TYPED.match(text)
     scales = _SCALE[unit]
+    if match and match["below"] and unit != "C":
+        raise ValueError(text)
+    sign = -1 if match and match["below"] else 1
     if match and unit == "C" and match["unit"].strip(" °").lower() == "f":
-        celsius = (Decimal(match["number"].replace(",", "")) - 32) * 5 / 9
-        return celsius.quantize(Decimal("0.01")).normalize()
+        celsius = (sign * Decimal(match["number"].replace(",", "")) - 32) * 5 / 9
+        return celsius.to_integral_value() if celsius == celsius.to_integral_value() else round(celsius, 2).normalize()
     if not match or match["unit"].strip().lower() not in scales:
         raise ValueError(text)
     try:
-        number = Decimal(match["number"].replace(",", "")) * scales[match["unit"].strip().lower()]
+        number = sign * Decimal(match["number"].replace(",", "")) * scales[match["unit"].strip().lower()]
     except InvalidOperation as error:  # pragma: no cover - the pattern keeps these out
         raise ValueError(text) from error
     return number.to_integral_value() if number == number.to_integral_value() else number.normalize()

@@ -9,7 +9,7 @@ from deadfront.documents.html import photo_media
 from deadfront.errors import NotAllowed, NotFound
 from deadfront.job.things import COLLECTIONS, Hazard
 from deadfront.web.changing import fresh, work_wanted
-from deadfront.web.circuits_page import kinds_for
+from deadfront.web.circuits_page import KIND, kinds_for
 from deadfront.web.desk import AtJob
 from deadfront.web.entry import typed as t
 from deadfront.web.entry.places import EditData, Standing, added, found, struck_out, work_step
@@ -38,9 +38,10 @@ def add_edits(at: AtJob, form: Form) -> list[EditData]:
     kinds = {kind: kind for kind, _ in kinds_for(at, collection)}
     fields: dict[str, Any] = {"name": t.text_of("name", field_of(form, "name"))}
     if kinds:
-        fields["kind"] = t.one_of("kind", field_of(form, "kind"), kinds)
-        if fields["kind"] is None:
+        kind = t.one_of("kind", field_of(form, "kind"), kinds)
+        if kind is None:
             raise t.BadEntry("kind", "entry.not_allowed", found="", allowed=tuple(kinds))
+        fields[KIND.get(collection, "kind")] = kind
     wanted, step = work_wanted(at.job, field_of(form, "work"))
     made: list[EditData] = []
     if wanted == "N" and not step:

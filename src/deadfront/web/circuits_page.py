@@ -34,12 +34,15 @@ TOLD = {
     "outlets": ("kind", "room", "circuit"), "electrodes": ("kind", "length_ft"), "structures": ("supply",),
     "raceways": ("kind", "trade_size"), "boxes": ("volume_in3", "standard"), "openings": ("panel", "state", "passes"),
     "gear": ("kind", "panel"), "hazards": ("thing",), "meters": ("purpose", "socket_a"), "loads": ("circuit",),
-    "sources": ("kind", "output_w"), "units": ("floor_area_ft2",),
+    "sources": ("kind", "output_w"), "units": ("floor_area_ft2",), "transfers": ("kind", "rating_a"),
+    "switches": ("place", "rating_a"), "signals": ("purpose",),
 }  # fmt: skip
 """What a line of a list tells of a thing."""
+KIND = {"signals": "purpose"}
+"""The field that says what a thing is, by its list; of every other list: its kind."""
 ORDER = (
     "hazards", "electrodes", "panels", "breakers", "circuits", "outlets", "openings", "raceways", "boxes", "structures",
-    "gear", "meters", "loads", "sources", "units",
+    "gear", "meters", "loads", "sources", "transfers", "switches", "signals", "units",
 )  # fmt: skip
 
 
@@ -141,12 +144,12 @@ def word_of(at: AtJob, path: str, thing: Thing) -> str:
 
 def kinds_for(at: AtJob, key: str) -> Options:
     """The kinds that a new thing must be one of; none where it needs none."""
-    model = COLLECTIONS[key]
-    info = model.model_fields.get("kind")
+    model, name = COLLECTIONS[key], KIND.get(key, "kind")
+    info = model.model_fields.get(name)
     if info is None or not info.is_required():
         return ()
     if key == "loads":
         return tuple(kind_words(at.catalog).items())
     if key == "hazards":
         return tuple((kind, at.catalog.key(f"hazard.{kind}.name")) for kind in data().hazards)
-    return tuple((kind, word(at.catalog, kind)) for kind in field_shape(model, ("kind",))[1])
+    return tuple((kind, word(at.catalog, kind)) for kind in field_shape(model, (name,))[1])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from deadfront.app.values import value_at
@@ -30,8 +31,13 @@ EXAMPLES = {
     "numbers": "2, 4, 6",
     "spaces": "6, 8",
     "day": "2026-05-12",
+    "modules": "11 in series, 2 strings, 49.2 V, -0.26 %/C, 11.4 A, fuse 20 A",
 }
 YES_NO = ("", "yes", "no")
+FROM_SERVICE = ("fed_by", "normal", "held_apart", "control_feeds")
+"""Fields that may name the service instead of a thing."""
+EQUIPMENT = ("transfers", "sources", "energy_management", "gear", "loads", "breakers", "panels", "switches")
+"""What sends and receives control signals."""
 Options = tuple[tuple[str, str], ...]
 
 
@@ -107,13 +113,22 @@ def references(at: AtJob, path: str, shape: str) -> Options | None:
         return (*named(at, "units"), ("house", say("web.option.house")))
     if name == "monitors":
         return (("service", say("web.option.service")), *breakers(at.job, feeders=True))
-    if name == "fed_by" and shape_owner(at, path) == "panels":
-        return (("service", say("web.fed.service")), *breakers(at.job))
+    if name in FROM_SERVICE:
+        fed = (("service", say("web.fed.service")),)
+        return (*fed, *chosen_first(at, path, (each for where in POINTS_TO[name] for each in named_as(at, where))))
     if name == "thing":
         ends = (("service", say("web.option.service")), ("house", say("web.option.whole_house")))
         places = ("panels", "breakers", "circuits", "outlets", "boxes", "raceways", "structures", "meters", "loads")
         return (*ends, *(each for where in places for each in named_as(at, where)))
-    return tuple(each for collection in POINTS_TO[name][:1] for each in named_as(at, collection))
+    where = EQUIPMENT if name in ("sender", "receiver") else POINTS_TO[name]
+    return chosen_first(at, path, (each for collection in where for each in named_as(at, collection)))
+
+
+def chosen_first(at: AtJob, path: str, listed: Iterable[tuple[str, str]]) -> Options:
+    """What may be named, and first what is named already, in its order."""
+    value = value_at(_as_plain(at.job), path)
+    named_now = value if isinstance(value, list) else []
+    return tuple(sorted(listed, key=lambda each: named_now.index(each[0]) if each[0] in named_now else len(named_now)))
 
 
 def kinds_of(at: AtJob, path: str) -> Options:

@@ -8,9 +8,10 @@ from typing import Any
 from deadfront.errors import EditRefused
 from deadfront.job.model import Job
 from deadfront.job.paths import parse_path
+from deadfront.job.things import COLLECTIONS
 from deadfront.web.entry import lists
 from deadfront.web.entry import typed as t
-from deadfront.web.entry.places import EditData, added
+from deadfront.web.entry.places import EditData, added, found
 from deadfront.web.entry.shapes import as_chosen, model_of, shape_of
 
 CONDUCTORS = "before/service.conductors.size"
@@ -97,9 +98,21 @@ def _value(job: Job, path: str, text: str) -> Any:
         return str(t.quantity(path, text, options[0]))
     if shape == "whole":
         return t.count(path, text, 0, 1000)
+    if shape == "things":
+        return in_old_order(job, path, lists.things(path, text, options))
     if shape in lists.READERS:
         return lists.READERS[shape](path, text, options)
     return t.text_of(path, text, longest=400)
+
+
+def in_old_order(job: Job, path: str, wanted: list[str] | None) -> list[str] | None:
+    """Things named before in their order, what is named besides after them: an order is kept as it was ticked."""
+    where = parse_path(path)
+    lines = (found(job, name, where.thing or "") for name in COLLECTIONS)
+    line = next((each for each in lines if each), None)
+    old = getattr(line.thing, where.fields[-1], None) if line else None
+    before = [each for each in old if each in (wanted or ())] if isinstance(old, tuple) else []
+    return [*before, *(each for each in wanted if each not in before)] if wanted else None
 
 
 def anchored(path: str) -> str:

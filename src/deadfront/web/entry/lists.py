@@ -11,6 +11,7 @@ from typing import Any, get_args
 from deadfront.job.panel_things import Insulation
 from deadfront.quantities import SIZES
 from deadfront.web.entry import typed as t
+from deadfront.web.entry.module_text import modules, modules_text
 
 INSULATIONS: tuple[str, ...] = get_args(Insulation)
 _WIRES = re.compile(r"(?P<count>\d{1,3})\s*(?:x|×|\*)?\s*#?(?P<size>\d/0|\d{1,4})(?:\s+(?P<more>.+))?\Z", re.I)  # noqa: RUF001
@@ -121,7 +122,7 @@ def number(path: str, text: str, options: Options) -> str:
 
 READERS: Mapping[str, Callable[[str, str, Options], Any]] = {
     "many": many, "in_order": in_order, "numbers": numbers, "things": things, "lines": lines, "spaces": spaces,
-    "wires": wires, "day": day, "number": number,
+    "wires": wires, "modules": modules, "day": day, "number": number,
 }  # fmt: skip
 """Readers by the shape of a fact."""
 
@@ -140,5 +141,5 @@ def wires_text(wires: Sequence[Mapping[str, Any]]) -> str:
 def list_text(value: Sequence[Any]) -> str:
     """A list as its field shows it."""
     if value and isinstance(value[0], Mapping):
-        return wires_text(value)
+        return wires_text(value) if "count" in value[0] else modules_text(value)
     return ", ".join(map(str, value))

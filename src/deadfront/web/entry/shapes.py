@@ -12,12 +12,13 @@ from typing import Any, Literal, Union, get_args, get_origin
 from deadfront.job.model import Choices, Head, Job
 from deadfront.job.panel_things import WireCount
 from deadfront.job.paths import Path, parse_path
+from deadfront.job.source_things import Modules
 from deadfront.job.things import COLLECTIONS, Complete, Model, Service, unit_of
 from deadfront.web.entry.places import found
 
 Shape = tuple[str, tuple[str, ...]]
 """choice, many and in_order (with the options), yes_no, whole, number, quantity (with the unit), day, things, wires,
-spaces, numbers, lines, text."""
+modules, spaces, numbers, lines, text."""
 KNOWN = ("yes", "no", "unknown")
 UNTYPED = ("id", "seen", "mapping", "channels", "sha256", "form", "file")
 """Fields that are not typed one by one: the site list and recordings have pages of their own."""
@@ -54,7 +55,8 @@ def field_shape(model: type[Model] | None, fields: tuple[str, ...]) -> Shape:
         shape = "in_order" if many and fields[-1] == "legs" else "many" if many else "choice"
         return shape, tuple(str(each) for each in get_args(kind))
     if many:
-        named = {WireCount: "wires", int: "spaces" if fields[-1] == "spaces" else "numbers"}.get(kind)
+        of_numbers = "spaces" if fields[-1] == "spaces" else "numbers"
+        named = {WireCount: "wires", Modules: "modules", int: of_numbers}.get(kind)
         return named or ("lines" if fields[-1] == "may_not_serve" else "things"), ()
     if kind is bool:
         return "yes_no", ()
