@@ -69,6 +69,9 @@ class Panel(Thing):
         None, description="Breaker, transfer equipment or disconnect it is fed from; or service"
     )
     feeder: Cable = Field(Cable(), description="Conductors that feed it, where a breaker does")
+    neutral_load_a: Amount | None = Field(
+        None, description="Largest unbalanced load on the neutral of its feeder [A]; left out: not known"
+    )
     bus_a: Positive | None = Field(None, description="Bus rating on the label [A]")
     spaces: Annotated[int, Field(ge=1, le=84)] | None = None
     circuits_max: Annotated[int, Field(ge=1, le=84)] | None = None

@@ -26,6 +26,8 @@ TWICE = {
     "ground", "ground_size", "overhead", "existing_three_wire", "grounding_conductor", "mounting", "location",
     "neutral_joined", "bonding_jumper", "present", "marked", "service_equipment",
 }  # fmt: skip
+# Left out, the neutral of a cable is as its other conductors: to leave it out changes the house.
+AS_THE_OTHERS = {("feeder", "neutral_size"), ("cable", "neutral_size")}
 TOUCH: dict[str, Any] = {"service": {"system": "120/240 1ph 3w", "grounding": {}, "conductors": {}, "drop": {}},
                          **{thing: {"note": "x"} for thing in ("s-aa", "p-aa", "p-bb")}}  # fmt: skip
 
@@ -36,7 +38,7 @@ def places_of(data: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[str
     for key, value in pairs:
         if isinstance(value, dict | list):
             yield from places_of(value, (*path, key))
-        elif isinstance(key, str) and key not in STRUCTURE | TWICE:
+        elif isinstance(key, str) and key not in STRUCTURE | TWICE and (*path[-1:], key) not in AS_THE_OTHERS:
             yield (*path, key)
 
 

@@ -53,6 +53,9 @@ def _ground(facts: Facts, structure: Structure) -> Iterator[Check]:
     line = next((x for x in facts.grounding if x.subject == "feeder_ground" and x.of == structure.id), None)
     if grounded and line is not None and line.outcome is Outcome.FAILS:
         outcome, how = Outcome.FAILS, "small"
+    elif grounded and line is not None and line.found and line.outcome is Outcome.CANNOT_TELL:
+        outcome, how = Outcome.CANNOT_TELL, "size_open"  # its size is entered, its metal is not
+        missing = lacks(facts, panel_in(facts, structure) or structure, "feeder.metal")
     elif grounded:
         outcome, how = Outcome.MEETS, "met"
     elif grounded is None:
