@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from deadfront.documents.panel_sheets.name_words import name_words
+from deadfront.codebook.name_words import name_words
 from deadfront.panel.rules.names import Named, name_findings, tokens
 
 WORDS = name_words()

@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from deadfront.codebook.book import Codebook
+from deadfront.codebook.name_words import name_words
 from deadfront.documents.catalog import LANGUAGES, Catalog
 from deadfront.documents.panel_sheets.card import card
 from deadfront.documents.panel_sheets.face import breakers_in
-from deadfront.documents.panel_sheets.name_words import name_words
 from deadfront.documents.panel_sheets.panel_sheet import Drawn, question_cites
 from deadfront.documents.panel_sheets.print_size import height_mm, picture_mm
 from deadfront.documents.panel_sheets.translate import in_language

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from deadfront.codebook.name_words import NameWords
 from deadfront.job.house import HouseAt
 from deadfront.job.panel_things import Breaker, Circuit
 from deadfront.msg import Msg, said
@@ -60,31 +61,6 @@ class NameFinding:
     def wrong(self) -> bool:
         """Whether the directory may not have it."""
         return self.kind in WRONG
-
-
-@dataclass(frozen=True, slots=True)
-class NameWords:
-    """The words that names are held against, in small letters, in every language names are entered in.
-
-    Args:
-        person: They name a person, or depend on who lives there: "kids", "my".
-        ages: They change with the use of a room: "guest", "office".
-        fillers: They tell nothing by themselves: "the", "and".
-        general: What many circuits have: "outlets", "lighting".
-        vague: More that tells nothing apart: "misc", "power".
-        spare: They say that nothing is on it.
-        several: Rooms that a house has several of.
-        position: They say where: floor, wall, compass, a room that a house has once.
-    """
-
-    person: frozenset[str]
-    ages: frozenset[str]
-    fillers: frozenset[str]
-    general: frozenset[str]
-    vague: frozenset[str]
-    spare: frozenset[str]
-    several: frozenset[str]
-    position: frozenset[str]
 
 
 _TOKEN = re.compile(r"[^\W_]+(?:['’][^\W\d_]+)?|&")
