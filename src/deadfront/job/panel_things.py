@@ -166,6 +166,10 @@ class Circuit(Thing):
         (), description="What its outlets are; left out: not known"
     )
     rooms: tuple[Room, ...] = Field((), description="Rooms it supplies; left out: not known")
+    life_safety: (
+        Literal["smoke and CO alarms", "sprinkler pump", "sewage ejector", "stair lift", "medical equipment", "none"]
+        | None
+    ) = Field(None, description="Equipment on it that must never be shed; none: looked for")
     load_va: Amount | None = Field(None, description="Load on it, where its loads are not listed [VA]")
     continuous_va: Amount | None = Field(None, description="Of that, for three hours or more [VA]")
     extended_ft: Amount | None = Field(None, description="Length this work adds to it outside enclosures [ft]")

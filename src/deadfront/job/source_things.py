@@ -87,6 +87,16 @@ class Source(Thing):
     portable: bool | None = None
     neutral_bonded: bool | None = Field(None, description="Neutral joined to its frame at the set")
     ground_fault_protected: bool | None = Field(None, description="Its outlets trip on a ground fault")
+    service_sign: bool | None = Field(
+        None, description="Standby source: a sign at the service equipment tells its kind and its place"
+    )
+    bonding_sign: bool | None = Field(
+        None,
+        description="Standby source: a sign where the ground of its neutral would be lost with a disconnected wire",
+    )
+    system_grounded: bool | None = Field(
+        None, description="Its neutral, where joined to ground at it, is connected to the grounding electrodes"
+    )
     output_breaker_a: Positive | None = Field(None, description="Overcurrent device at the set [A]")
     shutdown_outdoors: bool | None = Field(None, description="Emergency shutdown outdoors, readily accessible")
     from_opening_ft: Amount | None = Field(None, description="From the nearest opening of a building [ft]")
@@ -113,6 +123,9 @@ class Transfer(Thing):
     lockable_alternate: bool | None = Field(None, description="Its alternate side can be locked open")
     neutral_switched: bool | None = None
     neutral_joined: Known = Field("unknown", description="Neutral joined to ground in it by a bonding jumper")
+    neutral_joined_at: Literal["normal side", "load side", "alternate side"] | None = Field(
+        None, description="Where in it neutral and ground are joined, if it switches the neutral"
+    )
     service_equipment: bool | None = Field(None, description="Holds and is marked as the service disconnect")
     rating_a: Positive | None = None
     sccr_ka: Positive | None = None
@@ -157,7 +170,14 @@ class Signal(Thing):
     voltage_free: bool | None = Field(None, description="The sender gives a contact without voltage")
     receiver_volts: Amount | None = Field(None, description="Voltage that the receiver puts on the wires [V]")
     contact_volts: Amount | None = Field(None, description="Largest voltage that the sender's contact is rated for [V]")
+    rests: Literal["open", "closed"] | None = Field(
+        None, description="The sender's contact when its own supply is lost, by its instructions"
+    )
     relay: bool | None = Field(None, description="An isolation relay stands between them")
+    relay_sense: Literal["same sense", "opposite sense"] | None = Field(
+        None, description="Its contact against its coil: same sense, closed with the coil energized"
+    )
+    supervised: bool | None = Field(None, description="A fault of its wires or network raises an alarm")
     powered_by: Id | None = Field(None, description="What the sender's power comes from: a circuit, a source")
     over_network: bool | None = Field(None, description="Goes over a data network instead of wires of its own")
     on_loss: Literal["acts", "does not act", "holds"] | None = Field(
