@@ -95,6 +95,8 @@ def stands(check: str) -> str:
     subjects = next(each[check] for each in listed if check in each)
     if not subjects:
         return "It is a rule of this program, not of a code: unknown is never a pass.\n"
+    if subjects[0].startswith("site."):  # a question of the site list
+        return site_stands(subjects[0])
     lines = [f"| Subject | {' | '.join(EDITIONS)} |", "|---" * (len(EDITIONS) + 1) + "|"]
     for subject in subjects:
         cells = []

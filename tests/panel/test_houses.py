@@ -96,7 +96,10 @@ def test_what_cannot_be_laid_out_is_said_with_the_way_out(facts: str, key: str) 
     assert [each.key for each in result.troubles] == [key]
     for language in ("en", "es"):
         assert len(Catalog(language, strict=True).say(result.troubles[0])) > 40
-    assert result.checks == ()
+    (check,) = result.checks
+    assert check.id == "panel.layout" and check.say == result.troubles[0]
+    assert (check.outcome is Outcome.NOT_APPLICABLE) == (facts == "fuses = true")
+    assert [each.path for each in check.missing] == ["before/p-k3m.legs"] * facts.startswith("legs")
 
 
 def test_without_spaces_or_system_the_facts_are_asked_for() -> None:

@@ -14,6 +14,8 @@ from deadfront.panel.rules.case import Laid, case_of, panel_name
 from deadfront.panel.rules.checks import checks_of
 from deadfront.panel.rules.currents import sources_of
 from deadfront.panel.rules.judge import judge
+from deadfront.panel.rules.name_checks import name_checks
+from deadfront.panel.rules.open_checks import layout_open, unsure_of_leg
 from deadfront.quantities import UNKNOWN, ZERO, Interval, highest, point
 from deadfront.results.circuits import Run
 from deadfront.results.panel import Balance, PanelCase, PanelResult
@@ -36,18 +38,19 @@ Legs = Mapping[str, tuple[Balance, ...]]
 def _answer(
     book: Codebook, at: HouseAt, laid: Laid, panel: Panel, all_legs: Legs, all_laid: Mapping[str, Laid]
 ) -> PanelResult:
+    names = tuple(name_checks(book, at, panel))
     if laid.case is None:
-        return PanelResult(panel.id, panel_name(panel), None, laid.troubles, laid.missing)
+        open_ = PanelResult(panel.id, panel_name(panel), None, laid.troubles, laid.missing)
+        return replace(open_, checks=(*layout_open(open_), *names))
     case, legs, limit = laid.case, all_legs[panel.id], limit_step(laid.case)
     violations = judge(case, case.found())
     apart = widened(worst(legs), below(panel.id, all_legs, all_laid, frozenset()))
-    leave = None
-    if limit is not None and at.house.complete.breakers == "yes":
-        outcome = at_most(apart, limit.value)
-        leave = None if outcome is Outcome.CANNOT_TELL else outcome is Outcome.MEETS
     free = free_spaces(case)
-    result = PanelResult(panel.id, case.name, case, (), (), violations, legs, limit, apart, leave, free)
-    return replace(result, checks=tuple(checks_of(book, at, result)))
+    result = PanelResult(panel.id, case.name, case, (), (), violations, legs, limit, apart, None, free)
+    if limit is not None and at.house.complete.breakers == "yes" and not unsure_of_leg(at, result):
+        outcome = at_most(apart, limit.value)
+        result = replace(result, leave=None if outcome is Outcome.CANNOT_TELL else outcome is Outcome.MEETS)
+    return replace(result, checks=(*checks_of(book, at, result), *names))
 
 
 def worst(legs: Sequence[Balance]) -> Interval:

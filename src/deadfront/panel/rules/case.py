@@ -124,7 +124,8 @@ def _main_tenths(sources: Sources, panel: Panel) -> int | None:
     house = sources.at.house
     mains = [each.rating_a for each in breakers_in(sources.at, panel) if each.role == "main" and each.rating_a]
     feeding = [each.rating_a for each in house.breakers if each.id == panel.fed_by and each.rating_a]
-    service = house.service.disconnect.rating_a if panel.fed_by in ("service", None) else None
+    by_service = panel.fed_by == "service" or (panel.fed_by is None and len(house.panels) == 1)
+    service = house.service.disconnect.rating_a if by_service else None
     ratings: list[Decimal] = [*mains, *feeding, *([service] if service is not None and not mains else [])]
     return int(min(ratings) * 10) if ratings else None
 

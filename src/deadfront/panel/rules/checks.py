@@ -6,17 +6,16 @@ together, hots of a shared neutral on one leg or not opened together, breakers t
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from deadfront.codebook.book import Codebook
 from deadfront.job.house import HouseAt
 from deadfront.msg import Msg, said
-from deadfront.results.panel import Kind, PanelResult, Violation
+from deadfront.panel.rules.open_checks import TOUCHED, label_open, unsure_of_leg
+from deadfront.results.panel import Kind, PanelResult, Piece, Violation
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
-
-TOUCHED = (Reach.NEW, Reach.EXTENDED, Reach.REPLACED)
 
 
 def checks_of(book: Codebook, at: HouseAt, result: PanelResult) -> Iterator[Check]:
@@ -27,6 +26,7 @@ def checks_of(book: Codebook, at: HouseAt, result: PanelResult) -> Iterator[Chec
     for wrong in _together(result):
         reach = next((each for each in TOUCHED if each in (reaches[ident] for ident in wrong.pieces)), Reach.EXISTING)
         yield from _wrong(book, result, wrong, reach)
+    yield from label_open(book, at, result)
     yield from _moved(at, result)
     yield from _room(at, result)
     yield _even(at, result)
@@ -90,30 +90,42 @@ def _moved(at: HouseAt, result: PanelResult) -> Iterator[Check]:
 
 
 def _room(at: HouseAt, result: PanelResult) -> Iterator[Check]:
-    """Breakers that have no place yet: whether there is room, and where to put them."""
+    """Breakers that have no place: new ones, and whether there is room for them; old ones, whose place was not read."""
     assert result.case is not None
-    waiting = [piece for piece in result.case.pieces if piece.now is None and piece.reach in TOUCHED]
-    if not waiting:
-        return
-    poles = sum(piece.poles for piece in waiting)
-    full = poles > len(result.free)
-    outcome = Outcome.FAILS if full else Outcome.CANNOT_TELL
+    homeless = [piece for piece in result.case.pieces if piece.now is None]
+    new = [piece for piece in homeless if piece.reach in TOUCHED]
+    old = [piece for piece in homeless if piece.reach not in TOUCHED]
+    if new:
+        poles = sum(piece.poles for piece in homeless)
+        full = poles > len(result.free)
+        say = said("check.panel.room.full" if full else "check.panel.room.waiting", panel=result.name,
+                   names=tuple(piece.name for piece in (homeless if full else new)), poles=poles,
+                   free=len(result.free))  # fmt: skip
+        remedy = said("remedy.panel.room" if full else "remedy.panel.place")
+        outcome = Outcome.FAILS if full else Outcome.CANNOT_TELL
+        missing = () if full else _spaces_of(at, new)
+        yield Check("panel.room", new[0].id, outcome, Severity.CORRECT, say, Reach.NEW, None, missing, (), remedy)
+    if old:
+        say = said("check.panel.layout.unplaced", panel=result.name, names=tuple(piece.name for piece in old))
+        yield Check("panel.layout", result.id, Outcome.CANNOT_TELL, Severity.NOTE, say, Reach.EXISTING, None,
+                    _spaces_of(at, old))  # fmt: skip
+
+
+def _spaces_of(at: HouseAt, pieces: Sequence[Piece]) -> tuple[Missing, ...]:
+    """The spaces of breakers, to be found out or chosen."""
     breakers = {each.id: each for each in at.house.breakers}
-    missing = () if full else tuple(
+    return tuple(
         Missing(at.path(breakers[piece.id], "spaces"), said("todo.panel.spaces_of", thing=piece.name),
-                said("todo.how.panel.spaces_of")) for piece in waiting
+                said("todo.how.panel.spaces_of")) for piece in pieces
     )  # fmt: skip
-    say = said("check.panel.room.full" if full else "check.panel.room.waiting", panel=result.name,
-               names=tuple(piece.name for piece in waiting), poles=poles, free=len(result.free))  # fmt: skip
-    yield Check("panel.room", waiting[0].id, outcome, Severity.CORRECT, say, Reach.NEW, None, missing, (),
-                said("remedy.panel.room" if full else "remedy.panel.place"))  # fmt: skip
 
 
 def _even(at: HouseAt, result: PanelResult) -> Check:
     """Legs within 10 percent of the main: leave as found."""
     worst = max(result.balances, key=lambda each: each.apart.value.high or each.apart.value.low)
     outcome = Outcome.CANNOT_TELL if result.leave is None else Outcome.MEETS if result.leave else Outcome.FAILS
-    missing = worst.apart.all_missing() if outcome is Outcome.CANNOT_TELL else ()
+    unsure = unsure_of_leg(at, result)
+    missing = (*unsure, *worst.apart.all_missing()) if outcome is Outcome.CANNOT_TELL else ()
     if outcome is Outcome.CANNOT_TELL and at.house.complete.breakers != "yes":
         found = Missing("before/complete.breakers", said("todo.panel.breakers"), said("todo.how.panel.breakers"))
         missing = (found, *missing)
@@ -123,7 +135,8 @@ def _even(at: HouseAt, result: PanelResult) -> Check:
                          said("todo.how.panel.main"))  # fmt: skip
         missing = (rating, *missing)
     limit = "" if result.limit is None else result.limit.value
-    say = said(f"check.panel.balance.{outcome.name.lower()}", panel=result.name, scenario=worst.scenario,
+    key = "unsure" if unsure and outcome is Outcome.CANNOT_TELL else outcome.name.lower()
+    say = said(f"check.panel.balance.{key}", panel=result.name, scenario=worst.scenario,
                apart=result.apart, limit=limit)  # fmt: skip
     remedy = said("remedy.panel.balance") if outcome is Outcome.FAILS else None
     return Check("panel.balance", result.id, outcome, Severity.NOTE, say, Reach.EXISTING, worst.apart, missing, (),

@@ -1,0 +1,86 @@
+"""What the panel stage cannot tell, with the way out: a panel that cannot be laid out, a label that was not read.
+
+A layout in which nothing wrong is found is right only as far as the panel's label is known; here stands where it is
+not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from deadfront.codebook.book import Codebook
+from deadfront.job.house import HouseAt
+from deadfront.msg import said
+from deadfront.results.panel import PanelCase, PanelResult, Piece
+from deadfront.worksheet.check import Check, Outcome, Reach, Severity
+from deadfront.worksheet.missing import Missing
+
+TOUCHED = (Reach.NEW, Reach.EXTENDED, Reach.REPLACED)
+NO_LAYOUT_HERE = "panel.trouble.fuses"
+
+
+def layout_open(result: PanelResult) -> Iterator[Check]:
+    """A panel that is not laid out: fuses have no layout; anything else is a fact to find out."""
+    for trouble in result.troubles:
+        fuses = trouble.key == NO_LAYOUT_HERE
+        outcome = Outcome.NOT_APPLICABLE if fuses else Outcome.CANNOT_TELL
+        missing = () if fuses else result.missing
+        yield Check("panel.layout", result.id, outcome, Severity.NOTE, trouble, Reach.EXISTING, None, missing)
+
+
+def label_open(book: Codebook, at: HouseAt, result: PanelResult) -> Iterator[Check]:
+    """Breakers that stand where only the label says whether they may, and the label was not read."""
+    case = result.case
+    if case is None:
+        return
+    halves = [each for each in case.pieces if each.now is not None and each.now.half]
+    able = [each for each in case.pieces if each.controllable]
+    listing = book.rule("listing_and_instructions").cite
+    if halves and case.half_spaces is None:
+        yield _open(at, result, "half_space", halves, "half_spaces", (listing,))
+    if able and case.controllable_spaces is None:
+        yield _open(at, result, "controllable_space", able, "controllable_spaces", (listing,))
+    if halves and case.circuits_max is None:
+        cites = (book.rule("panel_circuits_limit").cite, listing)
+        yield _open(at, result, "circuits_limit", halves, "circuits_max", cites)
+
+
+def _open(at: HouseAt, result: PanelResult, ident: str, pieces: list[Piece], field: str, cites: tuple) -> Check:  # type: ignore[type-arg]
+    reach = next((each.reach for each in pieces if each.reach in TOUCHED), Reach.EXISTING)
+    severity = Severity.CORRECT if reach in TOUCHED else Severity.NOTE
+    say = said(f"check.panel.{ident}.cannot_tell", panel=result.name, names=tuple(each.name for each in pieces))
+    missing = (of_panel(at, result, field),)
+    return Check(f"panel.{ident}", result.id, Outcome.CANNOT_TELL, severity, say, reach, None, missing, cites)
+
+
+def of_panel(at: HouseAt, result: PanelResult, field: str) -> Missing:
+    """A fact of a panel to find out."""
+    panel = next(each for each in at.house.panels if each.id == result.id)
+    return Missing(at.path(panel, field), said(f"todo.panel.{field}", panel=result.name),
+                   said(f"todo.how.panel.{field}"))  # fmt: skip
+
+
+LEGS_OPEN = ("unplaced", "no_such_space", "overlap", "shape", "one_leg")
+"""What leaves the leg of a breaker open."""
+
+
+def unsure_of_leg(at: HouseAt, result: PanelResult) -> tuple[Missing, ...]:
+    """Breakers whose leg nobody knows: without a place, where none is, or of poles that were not entered."""
+    case = result.case
+    if case is None:
+        return ()
+    spoiled = {ident for wrong in result.violations if wrong.kind in LEGS_OPEN for ident in wrong.pieces}
+    return tuple(_missing_of(at, case, spoiled))
+
+
+def _missing_of(at: HouseAt, case: PanelCase, spoiled: set[str]) -> Iterator[Missing]:
+    names = {each.id: each.name for each in case.pieces}
+    for breaker in at.house.breakers:
+        if breaker.id not in names:
+            continue
+        if breaker.poles is None and len(breaker.spaces) < 2:
+            yield Missing(at.path(breaker, "poles"), said("todo.circuits.poles", thing=names[breaker.id]),
+                          said("todo.how.circuits.poles"))  # fmt: skip
+        if breaker.id in spoiled:
+            yield Missing(at.path(breaker, "spaces"), said("todo.panel.spaces_of", thing=names[breaker.id]),
+                          said("todo.how.panel.spaces_of"))  # fmt: skip
