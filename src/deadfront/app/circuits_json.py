@@ -59,6 +59,7 @@ class RequiredTold(Plain):
     smallest: list[SizedTold]
     found: str
     outcome: OutcomeWord
+    asked: bool
     places: list[Place]
 
 
@@ -113,7 +114,7 @@ def _required(line: Required, catalog: Catalog) -> RequiredTold:
     cites = [cite for each in line.smallest for cite in each.step.all_cites()]
     return RequiredTold(
         subject=line.subject, of=line.of, name=catalog.say(line.name), smallest=_sized(line.smallest),
-        found=line.found, outcome=line.outcome.value, places=places_of(dict.fromkeys(cites)),
+        found=line.found, outcome=line.outcome.value, asked=line.asked, places=places_of(dict.fromkeys(cites)),
     )  # fmt: skip
 
 

@@ -119,6 +119,8 @@ class Required:
         smallest: By metal, copper first; empty where it cannot be told yet.
         found: Size in place as entered; "" for not known.
         outcome: Held against what is in place.
+        reach: What the work does with it.
+        asked: Whether it is asked of this house: the work touches it, or what stands there is a hazard.
     """
 
     subject: str
@@ -127,6 +129,8 @@ class Required:
     smallest: tuple[Sized, ...]
     found: str
     outcome: Outcome
+    reach: Reach = Reach.NEW
+    asked: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from deadfront.circuits.rules.flows.fault_points import fault_points
 from deadfront.circuits.rules.registry import all_checks
 from deadfront.circuits.rules.runs.answer import runs_of
 from deadfront.circuits.rules.runs.cases import cases_of
-from deadfront.circuits.rules.service.required import grounding
+from deadfront.circuits.rules.service.required import grounding, with_asked
 from deadfront.circuits.rules.site import site_list
 from deadfront.results.circuits import CircuitsResult
 
@@ -23,4 +23,5 @@ def circuits_answer(facts: Facts) -> CircuitsResult:
     drops = voltage_drops(facts)
     facts = facts.holding(faults=fault_points(facts), drops=drops, runs=with_drops(facts.runs, drops))
     checks = all_checks(facts)
-    return CircuitsResult(facts.runs, facts.drops, facts.faults, facts.grounding, facts.questions, checks)
+    lines = with_asked(facts.grounding, checks)
+    return CircuitsResult(facts.runs, facts.drops, facts.faults, lines, facts.questions, checks)

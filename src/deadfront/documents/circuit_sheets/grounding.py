@@ -5,7 +5,7 @@ from __future__ import annotations
 from deadfront.documents.circuit_sheets.common import UNKNOWN, Origins, of_kind, place_name, sheet_of, sizes
 from deadfront.job.house import HouseAt
 from deadfront.msg import said
-from deadfront.results.circuits import CircuitsResult
+from deadfront.results.circuits import CircuitsResult, Required
 from deadfront.worksheet.check import Outcome
 from deadfront.worksheet.sheet import (
     Answer,
@@ -53,21 +53,40 @@ def grounding_sheet(
 def grounding_table(at: HouseAt, result: CircuitsResult) -> Table:
     """What the code asks of each conductor of grounding and bonding, and what is in place."""
     rows: list[tuple[Cell, ...]] = [
-        (line.name, place_name(at, line.of), sizes(line.smallest), line.found or UNKNOWN, Verdict(line.outcome))
+        (line.name, place_name(at, line.of), sizes(line.smallest), line.found or UNKNOWN, _stands(line))
         for line in result.grounding
     ]
     return Table(tuple(said(f"sheet.grounding.column.{name}") for name in COLUMNS), tuple(rows), key="grounding")
 
 
+def _today_only(line: Required) -> bool:
+    """Whether a line falls short of a rule of today that the work does not reach."""
+    return not line.asked and line.outcome in (Outcome.FAILS, Outcome.CANNOT_TELL)
+
+
+def _stands(line: Required) -> Verdict:
+    """How a line stands; one that nothing asks of this house says so."""
+    return (
+        Verdict(Outcome.NOT_APPLICABLE, said("sheet.grounding.today")) if _today_only(line) else Verdict(line.outcome)
+    )
+
+
 def _answer(result: CircuitsResult) -> Answer:
     """Whether grounding and bonding stand as the code asks."""
-    told = [line.outcome for line in result.grounding]
-    told += [c.outcome for c in of_kind(result.checks, "grounding") if c.is_finding and c.severity.name != "NOTE"]
+    checks = [c for c in of_kind(result.checks, *HEADS) if c.is_finding and c.severity.name != "NOTE"]
+    said_of = {(c.thing, c.outcome) for c in checks}
+    told = [c.outcome for c in checks]
+    told += [line.outcome for line in result.grounding
+             if not _today_only(line) and (line.of, line.outcome) not in said_of]  # fmt: skip
     for outcome in (Outcome.FAILS, Outcome.CANNOT_TELL):
         if outcome in told:
             break
     else:
         outcome = Outcome.MEETS
+        today = sum(1 for line in result.grounding if _today_only(line))
+        if today:
+            answer = said("sheet.grounding.answer.today", count=today)
+            return Answer(said("sheet.grounding.question"), answer, Outcome.NOT_APPLICABLE)
     count = sum(1 for each in told if each is outcome)
     answer = said(f"sheet.grounding.answer.{outcome.name.lower()}", count=count)
     return Answer(said("sheet.grounding.question"), answer, outcome)

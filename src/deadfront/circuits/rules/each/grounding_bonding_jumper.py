@@ -51,11 +51,15 @@ def _main(facts: Facts, line: Required) -> Iterator[Check]:
 
 
 def _supply(facts: Facts) -> Iterator[Check]:
-    """A metal raceway of the service: bonded round its knockouts, by a jumper that is large enough."""
+    """A metal raceway of the service: bonded round its knockouts, by a jumper that is large enough.
+
+    A jumper that is there for another enclosure is held against its size alone.
+    """
     service = facts.at.house.service
-    if service.conductors.raceway not in ("steel", "aluminum"):
-        return
     line = next((each for each in facts.grounding if each.subject == "supply_jumper"), None)
+    if service.conductors.raceway not in ("steel", "aluminum"):
+        yield from _jumper_alone(facts, line)
+        return
     jumped, sized = service.grounding.concentric_knockouts_jumped, line.outcome if line else Outcome.CANNOT_TELL
     if jumped == "no" or sized is Outcome.FAILS:
         outcome, how = Outcome.FAILS, "loose" if jumped == "no" else "small"
@@ -71,3 +75,14 @@ def _supply(facts: Facts) -> Iterator[Check]:
                     cites=(facts.cite("supply_bonding"),), hazard=hazard, caution="line_side",
                     missing=lacks(facts, None, *fields), found=line.found if line else "",
                     least=text(smallest))  # fmt: skip
+
+
+def _jumper_alone(facts: Facts, line: Required | None) -> Iterator[Check]:
+    """A supply-side jumper without a metal raceway: large enough."""
+    if line is None:
+        return
+    how = {Outcome.MEETS: "alone_met", Outcome.FAILS: "alone_small"}.get(line.outcome, "alone_open")
+    yield from tell(SUPPLY, SERVICE, line.outcome, service_work(facts).grounding, how, name_of(facts, None),
+                    cites=(facts.cite("supply_bonding"),), caution="line_side",
+                    missing=lacks(facts, None, *lines_open(facts, line.smallest)), found=line.found,
+                    least=text(line.smallest))  # fmt: skip

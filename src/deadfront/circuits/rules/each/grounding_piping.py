@@ -11,6 +11,7 @@ from deadfront.circuits.rules.service.electrode_system import counts, system_at
 from deadfront.circuits.rules.service.sizes import of_metal, text
 from deadfront.circuits.rules.service.telling import SERVICE, lacks, list_open, name_of, tell
 from deadfront.circuits.rules.service.work import service_work
+from deadfront.job.service_things import Electrode
 from deadfront.results.circuits import Required
 from deadfront.worksheet.check import Check, Outcome, Severity
 
@@ -62,7 +63,8 @@ def _as_electrode(facts: Facts) -> Iterator[Check]:
         outcome = Outcome.FAILS if far else Outcome.CANNOT_TELL
     missing = lacks(facts, None, "grounding.water_bond_ft") if found.water_bond_ft is None else ()
     if is_electrode is None:
-        missing = (*missing, list_open("electrodes"))
+        unread = [m for each in _pipes(facts) if each.length_ft is None for m in lacks(facts, each, "length_ft")]
+        missing = (*missing, *(unread or [list_open("electrodes")]))
     yield from tell(WATER, SERVICE, outcome, reach, f"place_{outcome.name.lower()}", name,
                     cites=(facts.book.value("water_connection_ft").cite,), caution="bond", missing=missing,
                     found=found.water_bond_ft, limit=limit)  # fmt: skip
@@ -74,10 +76,18 @@ def _as_electrode(facts: Facts) -> Iterator[Check]:
 
 
 def _is_electrode(facts: Facts) -> bool | None:
-    """Whether a water pipe is an electrode; one known to be too short in the earth is only piping."""
+    """Whether a water pipe is an electrode; one too short in the earth is only piping, None while it may be short."""
     system = system_at(facts, None)
-    pipes = [each for each in system.electrodes if each.kind == "water pipe"]
-    return any(counts(facts, each) for each in pipes) if pipes else system.has("water pipe")
+    pipes = _pipes(facts)
+    if not pipes:
+        return system.has("water pipe")
+    if any(each.length_ft is not None and counts(facts, each) for each in pipes):
+        return True
+    return None if any(each.length_ft is None for each in pipes) else False
+
+
+def _pipes(facts: Facts) -> list[Electrode]:
+    return [each for each in system_at(facts, None).electrodes if each.kind == "water pipe"]
 
 
 def _gas(facts: Facts) -> Iterator[Check]:

@@ -51,7 +51,7 @@ def _ground(facts: Facts, structure: Structure) -> Iterator[Check]:
     hazard: Severity | None = None
     missing: tuple[Missing, ...] = lacks(facts, structure, "grounding_conductor")
     line = next((x for x in facts.grounding if x.subject == "feeder_ground" and x.of == structure.id), None)
-    if grounded and line is not None and line.outcome is Outcome.FAILS:
+    if grounded is not False and line is not None and line.outcome is Outcome.FAILS:
         outcome, how = Outcome.FAILS, "small"
     elif grounded and line is not None and line.found and line.outcome is Outcome.CANNOT_TELL:
         outcome, how = Outcome.CANNOT_TELL, "size_open"  # its size is entered, its metal is not

@@ -52,4 +52,6 @@ def _feeder_ground(facts: Facts, structure: Structure) -> Iterator[Required]:
     if breaker is None or breaker.rating_a is None or _no_ground(structure):
         return
     cable = panel.feeder if panel is not None else None
+    if cable is not None and cable.ground in ("none", "raceway", "armor"):
+        return
     yield ground_line(facts.book, structure.id, breaker.rating_a, facts.at.path(breaker, "rating_a"), cable)
