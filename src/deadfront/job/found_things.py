@@ -40,3 +40,9 @@ class Gear(Thing):
     remote_opening: bool | None = Field(None, description="It opens circuits; left out: by its kind")
     leads_insulation_v: Amount | None = Field(None, description="Insulation rating of its CT and control leads [V]")
     class_two: bool | None = Field(None, description="Its leads are a Class 2 circuit")
+    taps: Literal["a breaker", "fuses in the leads", "none"] | None = Field(
+        None, description="What protects the leads that bring it the voltage it measures"
+    )
+    taps_breaker: Id | None = Field(None, description="Breaker that those leads come from, where it is one")
+    taps_a: Positive | None = Field(None, description="Breaker or fuses of those leads [A]; left out: as that breaker")
+    taps_max_a: Positive | None = Field(None, description="Largest that its instructions allow for them [A]")

@@ -43,6 +43,9 @@ POINTS_TO: Mapping[str, tuple[str, ...]] = {
     "never": ("circuits",),
     "instruments": ("instruments",),
     "tool": ("instruments",),
+    "gear": ("gear",),
+    "taps_breaker": ("breakers",),
+    "measures": ("circuits", "panels", "sources"),
     "thing": tuple(COLLECTIONS),
 }
 """Fields that name other things, and the collections these may stand in."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from deadfront.job.found_things import Gear, Hazard
 from deadfront.job.load_things import EnergyManagement, Load, Recording, Unit
+from deadfront.job.metering_things import Channel
 from deadfront.job.panel_things import Box, Breaker, Cable, Circuit, Opening, Outlet, Panel, Raceway
 from deadfront.job.record_things import Instrument, Record, Torque
 from deadfront.job.service_things import Disconnect, Electrode, Meter, Service, Structure, Utility
@@ -11,7 +12,7 @@ from deadfront.job.source_things import Signal, Source, Switch, Transfer
 from deadfront.job.thing import Conductors, Id, Known, Model, Name, Thing, unit_of
 
 __all__ = [
-    "COLLECTIONS", "Box", "Breaker", "Cable", "Circuit", "Collections", "Complete", "Conductors", "Disconnect",
+    "COLLECTIONS", "Box", "Breaker", "Cable", "Channel", "Circuit", "Collections", "Complete", "Conductors", "Disconnect",
     "Electrode", "EnergyManagement", "Gear", "Hazard", "House", "Id", "Known", "Load", "Meter", "Model", "Name",
     "Opening", "Outlet", "Panel", "Raceway", "Recording", "Service", "Signal", "Source", "Structure", "Switch", "Thing",
     "Transfer", "Unit", "Utility", "unit_of",
@@ -40,6 +41,7 @@ class Collections(Model):
     boxes: tuple[Box, ...] = ()
     openings: tuple[Opening, ...] = ()
     gear: tuple[Gear, ...] = ()
+    channels: tuple[Channel, ...] = ()
     instruments: tuple[Instrument, ...] = ()
     records: tuple[Record, ...] = ()
     torques: tuple[Torque, ...] = ()
@@ -68,6 +70,7 @@ class Complete(Model):
     boxes: Known = "unknown"
     openings: Known = "unknown"
     gear: Known = "unknown"
+    channels: Known = "unknown"
     hazards: Known = "unknown"
 
 
@@ -82,7 +85,7 @@ COLLECTIONS: dict[str, type[Thing]] = {
     "meters": Meter, "panels": Panel, "breakers": Breaker, "circuits": Circuit, "outlets": Outlet, "units": Unit,
     "loads": Load, "sources": Source, "transfers": Transfer, "switches": Switch, "signals": Signal,
     "energy_management": EnergyManagement, "recordings": Recording, "electrodes": Electrode, "structures": Structure,
-    "raceways": Raceway, "boxes": Box, "openings": Opening, "gear": Gear, "hazards": Hazard,
+    "raceways": Raceway, "boxes": Box, "openings": Opening, "gear": Gear, "channels": Channel, "hazards": Hazard,
     "instruments": Instrument, "records": Record, "torques": Torque,
 }  # fmt: skip
 """Every collection of a House and the model of its things."""

@@ -20,7 +20,7 @@ __all__ = ["add_edits", "out_edits", "photo_media", "take_photo", "work_edits_of
 PREFIX = {
     "meters": "m", "panels": "p", "breakers": "b", "circuits": "c", "outlets": "x", "units": "u", "loads": "l",
     "sources": "s", "electrodes": "n", "structures": "d", "raceways": "y", "boxes": "k", "openings": "o", "gear": "g",
-    "hazards": "h", "transfers": "t", "switches": "q", "signals": "z",
+    "hazards": "h", "transfers": "t", "switches": "q", "signals": "z", "channels": "ch",
 }  # fmt: skip
 """First letter of an id by the list it is for."""
 

@@ -35,14 +35,14 @@ TOLD = {
     "raceways": ("kind", "trade_size"), "boxes": ("volume_in3", "standard"), "openings": ("panel", "state", "passes"),
     "gear": ("kind", "panel"), "hazards": ("thing",), "meters": ("purpose", "socket_a"), "loads": ("circuit",),
     "sources": ("kind", "output_w"), "units": ("floor_area_ft2",), "transfers": ("kind", "rating_a"),
-    "switches": ("place", "rating_a"), "signals": ("purpose",),
+    "switches": ("place", "rating_a"), "signals": ("purpose",), "channels": ("input", "measures", "leg"),
 }  # fmt: skip
 """What a line of a list tells of a thing."""
 KIND = {"signals": "purpose"}
 """The field that says what a thing is, by its list; of every other list: its kind."""
 ORDER = (
     "hazards", "electrodes", "panels", "breakers", "circuits", "outlets", "openings", "raceways", "boxes", "structures",
-    "gear", "meters", "loads", "sources", "transfers", "switches", "signals", "units",
+    "gear", "channels", "meters", "loads", "sources", "transfers", "switches", "signals", "units",
 )  # fmt: skip
 
 
@@ -137,7 +137,7 @@ def word_of(at: AtJob, path: str, thing: Thing) -> str:
     """A fact in words, "" where it is not known."""
     name = path.rpartition(".")[2]
     value = value_text(at, path)
-    if name in ("thing", "circuit", "panel"):
+    if name in ("thing", "circuit", "panel", "measures"):
         return thing_named(at, value)
     return word(at.catalog, value) if name in ("kind", "room", "supply", "state", "passes", "purpose") else value
 

@@ -148,6 +148,6 @@ class NewIds:
         self.used = self.desk.used_ids(at.id)
 
     def __call__(self, prefix: str) -> str:
-        ident = new_id(prefix, self.used, self.desk.rng) + new_id(prefix, (), self.desk.rng)[2:]
+        ident = new_id(prefix, self.used, self.desk.rng) + new_id(prefix, (), self.desk.rng).partition("-")[2]
         self.used.add(ident)
         return ident

@@ -34,7 +34,7 @@ EXAMPLES = {
     "modules": "11 in series, 2 strings, 49.2 V, -0.26 %/C, 11.4 A, fuse 20 A",
 }
 YES_NO = ("", "yes", "no")
-FROM_SERVICE = ("fed_by", "normal", "held_apart", "control_feeds")
+FROM_SERVICE = ("fed_by", "normal", "held_apart", "control_feeds", "measures")
 """Fields that may name the service instead of a thing."""
 EQUIPMENT = ("transfers", "sources", "energy_management", "gear", "loads", "breakers", "panels", "switches")
 """What sends and receives control signals."""
