@@ -1,0 +1,166 @@
+"""Neutral and ground of standby sources: hand-made houses, and every state counted by another method."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from itertools import product
+from typing import Any
+
+import pytest
+
+from deadfront.documents.catalog import Catalog
+from deadfront.sources.rules.each.transfer_neutral import checks
+from deadfront.sources.rules.transfer.net import Join, NeutralLink, NeutralNet, grounded, states
+from deadfront.sources.rules.transfer.neutral import neutral_answers
+from deadfront.worksheet.check import Outcome, Severity
+from tests.sources.standby_houses import standby_facts, thing
+
+# Solid neutral: the set stands on the ground of the service. Switched neutral: it is a system of its own, joined once.
+# Hand: by 250.30 and 702.11 as the trade tells them.
+CASES: list[tuple[str, dict[str, Any], Outcome, str, str]] = [
+    ("solid, not joined at the set", {}, Outcome.MEETS, "once", "service"),
+    ("solid, joined at the set", {"source": {"neutral_bonded": True}}, Outcome.FAILS, "doubled", "service"),
+    ("solid, set not looked at", {"source": {"neutral_bonded": None}}, Outcome.CANNOT_TELL, "open", "service"),
+    ("solid, joined in the switch", {"transfer": {"neutral_joined": "yes"}}, Outcome.FAILS, "doubled", "service"),
+    ("switched, joined at the set", {"transfer": {"neutral_switched": True}, "source": {"neutral_bonded": True}},
+     Outcome.MEETS, "once", "own"),
+    ("switched, joined nowhere", {"transfer": {"neutral_switched": True}}, Outcome.FAILS, "floating", "own"),
+    ("switched, joined at set and panel",
+     {"transfer": {"neutral_switched": True}, "source": {"neutral_bonded": True}, "panel": {"neutral_joined": "yes"}},
+     Outcome.FAILS, "doubled", "own"),
+    ("switched, joined on the alternate side of the switch",
+     {"transfer": {"neutral_switched": True, "neutral_joined": "yes", "neutral_joined_at": "alternate side"}},
+     Outcome.MEETS, "once", "own"),
+    ("switched, joined in the switch, side not told",
+     {"transfer": {"neutral_switched": True, "neutral_joined": "yes"}}, Outcome.CANNOT_TELL, "open", "own"),
+    ("not known whether switched, joined at the set",
+     {"transfer": {"neutral_switched": None}, "source": {"neutral_bonded": True}}, Outcome.CANNOT_TELL, "open", ""),
+    ("no main bonding jumper", {"jumper": "no"}, Outcome.MEETS, "once", "service"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("changed", "outcome", "ground", "whose"), [c[1:] for c in CASES], ids=[c[0] for c in CASES])
+def test_neutral_of_a_generator(changed: dict[str, Any], outcome: Outcome, ground: str, whose: str) -> None:
+    facts = standby_facts(**changed)
+    (check,) = checks(facts)
+    assert check.outcome is outcome and check.thing == "s-1ge"
+    worst = next(a for a in neutral_answers(facts) if a.source == "s-1ge" and a.ground == ground)
+    assert worst.positions == (("t-1aa", "alternate"),), "it feeds in that state only"
+    if whose:
+        assert worst.derived is (whose == "own")
+    assert (check.outcome is Outcome.CANNOT_TELL) == bool(check.missing)
+    assert check.severity is (Severity.CORRECT if outcome is Outcome.CANNOT_TELL else Severity.DANGER)
+    for language in ("en", "es"):
+        catalog = Catalog(language, strict=True)
+        assert "[" not in catalog.say(check.say) and not catalog.lacking
+        for missing in check.missing:
+            assert catalog.say(missing.what) and catalog.say(missing.how) and not catalog.lacking
+
+
+def test_a_service_joined_nowhere_leaves_the_set_floating() -> None:
+    told = standby_facts(jumper="no")
+    apart = told.panels["p-1ma"].model_copy(update={"neutral_joined": "no"})
+    panels = tuple(apart if each.id == apart.id else each for each in told.at.house.panels)
+    house = told.at.house.model_copy(update={"panels": panels})
+    (check,) = checks(replace(told, at=replace(told.at, house=house)))
+    assert check.outcome is Outcome.FAILS and check.say.key.endswith("floating_service")
+
+
+def test_the_missing_facts_are_named_with_their_paths() -> None:
+    (check,) = checks(standby_facts(transfer={"neutral_switched": None}, source={"neutral_bonded": None}))
+    assert {each.path for each in check.missing} == {"w-1aa/t-1aa.neutral_switched", "w-1aa/s-1ge.neutral_bonded"}
+
+
+def test_a_source_that_runs_only_with_the_utility_has_no_neutral_of_its_own() -> None:
+    solar = thing("sources", {"id": "s-2pv", "kind": "solar", "grid_forming": False, "breaker": "b-1tr"})
+    assert {each.source for each in neutral_answers(standby_facts(solar))} == {"service", "s-1ge"}
+
+
+def test_an_old_battery_left_alone_waits_for_no_fact() -> None:
+    battery = {"id": "s-2ba", "kind": "battery", "breaker": "b-1tr"}
+    assert [each.thing for each in checks(standby_facts(found=thing("sources", battery, "before")))] == ["s-1ge"]
+    told = [each for each in checks(standby_facts(thing("sources", battery))) if each.thing == "s-2ba"]
+    assert told and told[0].outcome is Outcome.CANNOT_TELL, "new work: whether it supplies alone must be known"
+
+
+# --- every state by another method --------------------------------------------------------------------------------
+def counted(net: NeutralNet, place: str, positions: dict[str, str]) -> tuple[bool | None, str]:
+    """Independent: the closure of a matrix of connections, then joins counted one by one over every guess."""
+    names = sorted({p for link in net.links for p in (link.a, link.b)} | {j.place for j in net.joins} | {place})
+    unknown = [name for name, value in net.switched.items() if value is None]
+    seen = set()
+    for guess in product((False, True), repeat=len(unknown)):
+        opens = {**net.switched, **dict(zip(unknown, guess, strict=True))}
+        meets = {(a, b): a == b for a in names for b in names}
+        for link in net.links:
+            closed = link.of == "" or opens[link.of] is False or positions[link.of] == link.at
+            meets[link.a, link.b] |= closed
+            meets[link.b, link.a] |= closed
+        for middle, a, b in product(names, names, names):  # Warshall
+            meets[a, b] |= meets[a, middle] and meets[middle, b]
+        group = [name for name in names if meets[place, name]]
+        derived = "service" not in group
+        outcomes = set()
+        open_joins = sorted({j.of for j in net.joins if j.place in group and j.there is None})
+        for told in product((False, True), repeat=len(open_joins)):
+            at = dict(zip(open_joins, told, strict=True))
+            there = {j.of for j in net.joins if j.place in group and (j.there or (j.there is None and at[j.of]))}
+            extra = {j.of for j in net.joins if j.of in there and j.role == "standby"}
+            if derived:
+                outcomes.add({0: "floating", 1: "once"}.get(len(there), "doubled"))
+            elif extra:
+                outcomes.add("doubled")
+            else:
+                base = {j.of for j in net.joins if j.of in there and j.role == "service"}
+                outcomes.add("once" if base else "floating")
+        seen.add((derived, outcomes.pop() if len(outcomes) == 1 else "open"))
+    derived_ever, ground_ever = {each[0] for each in seen}, {each[1] for each in seen}
+    one = ground_ever.pop() if len(seen) == 1 else "open"
+    return (derived_ever.pop() if len(derived_ever) == 1 else None), one
+
+
+def made(seed: int) -> tuple[NeutralNet, str]:
+    """A random network: up to three transfer switches, four sources, panels below, joins anywhere."""
+    dice = random.Random(seed)
+    ways = [True, False, None] if dice.random() < 0.5 else [True, False]
+    transfers = [f"t-{n}" for n in range(dice.randint(0, 3))]
+    places = ["service", *(f"panel-{n}" for n in range(dice.randint(1, 3)))]
+    links = [NeutralLink(each, dice.choice(places[:n])) for n, each in enumerate(places) if n]
+    uses: dict[str, frozenset[str]] = {}
+    for name in transfers:
+        load = f"{name}/load"
+        links += [NeutralLink(load, f"{name}/normal", name, "normal"),
+                  NeutralLink(load, f"{name}/alternate", name, "alternate"),
+                  NeutralLink(f"{name}/normal", dice.choice(places))]  # fmt: skip
+        places.append(load)
+        for number in range(dice.randint(0, 2)):
+            source = f"{name}-s{number}"
+            links.append(NeutralLink(f"{name}/alternate", source))
+            uses[source] = frozenset({name})
+    uses |= {"always": frozenset()}
+    links.append(NeutralLink("always", dice.choice(places)))
+    joins = [Join("service", "service", dice.choice([True, True, False, None]), "service")]
+    for source in uses:
+        joins.append(Join(source, source, dice.choice([True, False, False, None]), "standby"))
+    for place in places[1:]:
+        there = dice.choice([True, False, False, None])
+        joins.append(Join(place, place, there, "panel"))
+    switched = {name: dice.choice(ways) for name in transfers}
+    return NeutralNet(tuple(links), tuple(joins), switched, uses), dice.choice(["service", *uses])
+
+
+def test_bonds_are_counted_alike_by_a_matrix_in_every_state_of_random_networks() -> None:
+    """A join of role panel is a matter of the service's own check where the neutral goes there, so it is left out."""
+    tally: dict[tuple[bool | None, str], int] = {}
+    for seed in range(400):
+        net, source = made(seed)
+        for positions in states(net):
+            found = grounded(net, source, positions)
+            wanted = counted(net, source, dict(positions))
+            assert (found.derived, found.ground) == wanted, (seed, positions)
+            tally[wanted] = tally.get(wanted, 0) + 1
+    print(tally)
+    for case in ((True, "once"), (True, "floating"), (True, "doubled"), (False, "once"), (False, "doubled"),
+                 (False, "floating"), (None, "open"), (True, "open"), (False, "open")):  # fmt: skip
+        assert tally.get(case, 0) >= 3, (case, tally)
