@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from deadfront.panel.rules.judge import judge, moves, worst_apart
 from deadfront.panel.solve.curve import NO_LAYOUT_ENDS
 from deadfront.results.panel import Layout, PanelCase, Piece, Place
 
-LONER = ("unplaced", *NO_LAYOUT_ENDS)
 
-
-def places(case: PanelCase, piece: Piece) -> list[Place]:
+def places(case: PanelCase, piece: Piece, passed: Sequence[str] = NO_LAYOUT_ENDS) -> list[Place]:
     """Every place of a breaker that the judge passes when it is looked at alone."""
     numbers = range(1, case.spaces + 1)
     if piece.poles == 2:
@@ -22,16 +20,16 @@ def places(case: PanelCase, piece: Piece) -> list[Place]:
     if piece.now is not None and piece.now not in tried:
         tried.append(piece.now)
     alone = replace(case, pieces=tuple(replace(each, partner="") for each in case.pieces))
-    return [place for place in tried if all(v.kind in LONER for v in judge(alone, {piece.id: place}))]
+    return [place for place in tried if all(v.kind in ("unplaced", *passed) for v in judge(alone, {piece.id: place}))]
 
 
-def every_layout(case: PanelCase) -> Iterator[dict[str, Place]]:
-    """Every layout that the judge passes."""
-    options = [places(case, piece) for piece in case.pieces]
+def every_layout(case: PanelCase, passed: Sequence[str] = NO_LAYOUT_ENDS) -> Iterator[dict[str, Place]]:
+    """Every layout that the judge passes, those kinds of violation not counted."""
+    options = [places(case, piece, passed) for piece in case.pieces]
 
     def go(index: int, layout: dict[str, Place], taken: frozenset[tuple[int, str]]) -> Iterator[dict[str, Place]]:
         if index == len(case.pieces):
-            if all(wrong.kind in NO_LAYOUT_ENDS for wrong in judge(case, layout)):
+            if all(wrong.kind in passed for wrong in judge(case, layout)):
                 yield dict(layout)
             return
         for place in options[index]:

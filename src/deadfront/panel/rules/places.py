@@ -175,17 +175,17 @@ def _pair_allowed(case: PanelCase, first: Piece, second: Piece, here: Place, the
     return case.columns[a] == case.columns[b] and apart <= 1 and fits
 
 
-def needed_spaces(case: PanelCase) -> int:
+def needed_spaces(case: PanelCase, rules: Rules = ALL) -> int:
     """Fewest spaces that the breakers take by any layout: two half-size ones in each space that takes them."""
     halves = sum(1 for piece in case.pieces if piece.half and piece.poles == 1)
     whole = sum(len(p.now.spaces) if p.now else p.poles for p in case.pieces if not (p.half and p.poles == 1))
-    shared = min(halves // 2, len(half_allowed(case)))
+    shared = min(halves // 2, len(half_allowed(case, rules)))
     return whole + halves - shared
 
 
-def overfull(case: PanelCase) -> Msg | None:
+def overfull(case: PanelCase, rules: Rules = ALL) -> Msg | None:
     """What to say of a panel whose breakers need more spaces than there are; None where there is room."""
-    needed = needed_spaces(case)
+    needed = needed_spaces(case, rules)
     if needed <= case.spaces:
         return None
     return said("panel.trouble.overfull", panel=case.name, needed=needed, there=case.spaces)

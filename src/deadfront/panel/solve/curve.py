@@ -22,6 +22,7 @@ from deadfront.results.panel import CurvePoint, Layout, PanelCase, Place
 
 LIMITS = (100, 50, 30, 20, 10)
 """10, 5, 3, 2 and 1 A, in tenths."""
+NO_HALF_LIMIT = Rules(frozenset({"half_spaces"}))
 NO_LAYOUT_ENDS = ("too_many_circuits", "not_listed")
 SECONDS = 10.0
 
@@ -148,31 +149,35 @@ def clashing(case: PanelCase, limit: int | None, seconds: float, run: Runner = a
     """Rules that no layout keeps together, none of them idle: at least one must be given up. Empty where all is well.
 
     A deletion filter: each rule in turn is given up for good if there is still no layout without it. What is left
-    clashes by itself; there may be more than one such clash, and the next one shows when this one is ended.
+    clashes by itself; there may be more than one such clash, and the next one shows when this one is ended. Where the
+    time ends before that is proven, it is said.
     """
     full = overfull(case)
     if full is not None:
-        return (full,)
+        return (full,) if overfull(case, NO_HALF_LIMIT) is not None else (full, _rule(case, "half_spaces"))
     names = [f"fixed/{piece.id}" for piece in case.pieces if piece.fixed and piece.now is not None] + list(KINDS)
-    if not _impossible(case, limit, frozenset(), seconds, run):
-        return ()
+    first = _possible(case, limit, frozenset(), seconds, run)
+    if first is not False:
+        return () if first else (said("panel.rule.not_settled"),)
     off: frozenset[str] = frozenset()
-    free = limit is not None and _impossible(case, None, off, seconds, run)
-    held = None if free else limit
+    held = None if limit is not None and _possible(case, None, off, seconds, run) is False else limit
+    open_ = False
     for name in names:
-        if _impossible(case, held, off | {name}, seconds, run):
-            off |= {name}
+        without = _possible(case, held, off | {name}, seconds, run)
+        off |= {name} if without is False else frozenset()
+        open_ |= without is None
     left = [_rule(case, name) for name in names if name not in off and _matters(case, name)]
     if held is not None:
         left.append(said("panel.rule.limit", limit=point(Decimal(held) / 10)))
-    return tuple(left) or (said("panel.rule.room"),)
+    return (*(left or [said("panel.rule.room")]), *([said("panel.rule.not_least")] if open_ else []))
 
 
-def _impossible(case: PanelCase, limit: int | None, off: frozenset[str], seconds: float, run: Runner) -> bool:
-    """Whether it is proven that no layout keeps the rules that are left."""
+def _possible(case: PanelCase, limit: int | None, off: frozenset[str], seconds: float, run: Runner) -> bool | None:
+    """Whether there is a layout that keeps the rules that are left; None where the time ends first."""
     model = model_of(case, limit, Rules(off))
     model.program.cost.clear()
-    return run(model.program, seconds).status == "impossible"
+    status = run(model.program, seconds).status
+    return None if status == "not found" else status != "impossible"
 
 
 def _matters(case: PanelCase, name: str) -> bool:
