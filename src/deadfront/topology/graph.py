@@ -44,6 +44,8 @@ class Graph:
         orphans: Places that no source reaches.
         feeds: By panel id: ids of the panels between the service and it, itself last; none for a panel in a ring or
             without a source.
+        supply: By panel id: the breaker its feeder starts from, or "service", with transfer equipment in its normal
+            position and switches closed; not named where that is not recorded.
     """
 
     places: tuple[str, ...] = ()
@@ -51,6 +53,7 @@ class Graph:
     rings: tuple[tuple[str, ...], ...] = ()
     orphans: tuple[str, ...] = ()
     feeds: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    supply: Mapping[str, str] = field(default_factory=dict)
 
 
 def graph_of(house: House) -> Graph:
@@ -62,10 +65,11 @@ def graph_of(house: House) -> Graph:
     panels = {each.id: each for each in house.panels}
     breakers = {each.id: each for each in house.breakers}
     home = {each.id: _panel_of(each, panels) for each in house.breakers}
-    above = {each.id: _above(each, panels, home) for each in house.panels}
+    supply = {each.id: start for each in house.panels if (start := _supply(house, each, home)) is not None}
+    above = {each.id: _above(supply.get(each.id), home) for each in house.panels}
     chains = {ident: _chain(ident, above) for ident in panels}
     feeds = {ident: chain[::-1] for ident, (chain, end) in chains.items() if end == "service"}
-    links = (*_service_links(), *_links(house, panels, home))
+    links = (*_service_links(), *_links(house, supply, home))
     reached = _reached(links)
     places = dict.fromkeys(place for link in links for place in (link.line, link.load))
     places |= dict.fromkeys(f"bus/{ident}" for ident in panels)
@@ -77,6 +81,7 @@ def graph_of(house: House) -> Graph:
         tuple(_rings(above, panels)),
         tuple(place for place in places if place not in reached),
         feeds,
+        supply,
     )
 
 
@@ -87,11 +92,22 @@ def _panel_of(breaker: Breaker, panels: Mapping[str, Panel]) -> str | None:
     return breaker.panel if breaker.panel in panels else None
 
 
-def _above(panel: Panel, panels: Mapping[str, Panel], home: Mapping[str, str | None]) -> str | None:
-    """What feeds a panel: "service", the id of another panel, or None where it is not recorded or not there."""
+def _supply(house: House, panel: Panel, home: Mapping[str, str | None]) -> str | None:
+    """Where the feeder of a panel starts: "service" or a breaker, through switches and the normal side of transfers."""
     if panel.fed_by is None:
-        return "service" if len(panels) == 1 else None
-    return "service" if panel.fed_by == "service" else home.get(panel.fed_by)
+        return "service" if len(house.panels) == 1 else None
+    ahead = {each.id: each.normal for each in house.transfers} | {each.id: each.fed_by for each in house.switches}
+    at: str | None = panel.fed_by
+    for _ in range(len(ahead) + 1):
+        if at == "service" or at in home:
+            return at
+        at = ahead.get(at or "")
+    return None
+
+
+def _above(start: str | None, home: Mapping[str, str | None]) -> str | None:
+    """What feeds a panel: "service", the id of another panel, or None where it is not recorded or not there."""
+    return start if start in (None, "service") else home.get(start)
 
 
 def _chain(panel: str, above: Mapping[str, str | None]) -> tuple[tuple[str, ...], str]:
@@ -129,12 +145,9 @@ def _service_links() -> tuple[Link, ...]:
     )
 
 
-def _links(house: House, panels: Mapping[str, Panel], home: Mapping[str, str | None]) -> Iterator[Link]:
-    for panel in house.panels:
-        if panel.fed_by == "service" or (panel.fed_by is None and len(panels) == 1):
-            yield Link(panel.id, "feeder", "bus", f"bus/{panel.id}")
-        elif panel.fed_by in home:
-            yield Link(panel.id, "feeder", f"out/{panel.fed_by}", f"bus/{panel.id}")
+def _links(house: House, supply: Mapping[str, str], home: Mapping[str, str | None]) -> Iterator[Link]:
+    for ident, start in supply.items():
+        yield Link(ident, "feeder", "bus" if start == "service" else f"out/{start}", f"bus/{ident}")
     for ident, panel_id in home.items():
         if panel_id is not None:
             yield Link(ident, "breaker", f"bus/{panel_id}", f"out/{ident}")

@@ -111,6 +111,10 @@ class Facts:
         """Breakers by id."""
         return {each.id: each for each in self.at.house.breakers}
 
+    def feeding(self, panel: Panel) -> Breaker | None:
+        """The breaker that a panel's feeder starts from, transfer equipment in its normal position."""
+        return self.breakers.get(self.graph.supply.get(panel.id, ""))
+
     @cached_property
     def panels(self) -> Mapping[str, Panel]:
         """Panels by id."""

@@ -39,8 +39,9 @@ def _served(facts: Facts) -> dict[str, list[Thing]]:
         if circuit.breaker:
             on.setdefault(circuit.breaker, []).append(circuit)
     for panel in facts.at.house.panels:
-        if panel.fed_by and panel.fed_by != "service":
-            on.setdefault(panel.fed_by, []).append(panel)
+        start = facts.graph.supply.get(panel.id, panel.fed_by or "")
+        if start and start != "service":
+            on.setdefault(start, []).append(panel)
     return on
 
 

@@ -92,7 +92,7 @@ def _feeder(facts: Facts, panel: Panel) -> Iterator[Check]:
     """A panel fed without a neutral, and all that is fed from it, may hold 240 V circuits only."""
     below = panels_below(facts, panel)
     held = [each for each in facts.at.house.breakers if (p := facts.panel_of(each)) is not None and p.id in below]
-    reach = facts.reach_of(panel, *held, facts.breakers.get(panel.fed_by or ""))
+    reach = facts.reach_of(panel, *held, facts.feeding(panel))
     yield from _said(facts, "feeder.neutral", panel, _needed(facts, panel, held), reach)
 
 

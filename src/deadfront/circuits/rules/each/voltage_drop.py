@@ -25,7 +25,7 @@ def checks(facts: Facts) -> Iterator[Check]:
         thing: Circuit | Panel | None = circuits.get(drop.of) or facts.panels.get(drop.of)
         if thing is None:
             continue
-        breaker = facts.breakers.get((thing.breaker if isinstance(thing, Circuit) else thing.fed_by) or "")
+        breaker = facts.breaker_of(thing) if isinstance(thing, Circuit) else facts.feeding(thing)
         reach = facts.reach_of(thing, breaker)
         if reach in TOUCHED:
             name, is_branch = facts.name_of(thing, "thing.by_id"), isinstance(thing, Circuit)
@@ -60,7 +60,7 @@ def _run(facts: Facts, thing: Circuit | Panel, field: str, cable: Cable) -> Iter
 
 def _feed(facts: Facts, panel: Panel) -> Iterator[Missing]:
     """What feeds a panel and the rating of that breaker, where its length and size are known and no load is."""
-    breaker = facts.breakers.get(panel.fed_by or "")
+    breaker = facts.feeding(panel)
     if breaker is None or panel.id not in facts.graph.feeds:
         yield _fact(facts, panel, "fed_by", "fed_by")
     else:

@@ -120,7 +120,7 @@ class _Ways:
             return known
         if len(self.facts.graph.feeds.get(panel.id, ())) == 1:
             return self.service_a
-        breaker = self.facts.breakers.get(panel.fed_by or "")
+        breaker = self.facts.feeding(panel)
         return basis(self.facts.book, breaker.rating_a) if breaker is not None and breaker.rating_a else known
 
     # --- circuits -----------------------------------------------------------------------------------------------------

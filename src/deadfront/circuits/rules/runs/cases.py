@@ -121,7 +121,7 @@ def _general(circuit: Circuit) -> bool:
 
 def _feeders(facts: Facts, raceways: Mapping[str, Raceway]) -> Iterator[RunCase]:
     for panel in facts.at.house.panels:
-        breaker = facts.breakers.get(panel.fed_by or "")
+        breaker = facts.feeding(panel)
         if breaker is None:
             continue
         loads = tuple(_load(facts.at, each) for each in loads_below(facts, panel))
@@ -140,7 +140,7 @@ def panels_below(facts: Facts, panel: Panel) -> set[str]:
     while todo:
         one = todo.pop()
         for each in facts.at.house.panels:
-            feeding = facts.breakers.get(each.fed_by or "")
+            feeding = facts.feeding(each)
             if feeding is not None and feeding.panel == one and each.id not in found:
                 found.add(each.id)
                 todo.append(each.id)
@@ -174,10 +174,8 @@ def carries_all(facts: Facts, panel: Panel) -> bool:
     single = system == "120/240 1ph 3w" or (system == "208Y/120 1ph 3w" and bool(rule.params.get("two_legs_of_wye")))
     if not single or sum(unit.count for unit in house.units) != 1:
         return False
-    if facts.panels.get((facts.breakers[str(panel.fed_by)].panel) or "") is not None and panel.feeder.sets not in (
-        None,
-        1,
-    ):
+    feeding = facts.feeding(panel)
+    if feeding is not None and feeding.panel in facts.panels and panel.feeder.sets not in (None, 1):
         return False
     below = panels_below(facts, panel)
     breakers = [facts.breaker_of(circuit) for circuit in house.circuits]
