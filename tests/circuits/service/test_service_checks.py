@@ -299,7 +299,7 @@ def test_count_of_disconnects_and_supplies() -> None:
         (True, {"grounding_conductor": True, "ground_size": "12"}, ["FAILS small"]),  # 10 copper behind 60 A
         (True, {"grounding_conductor": False}, ["FAILS new"]),
         (True, {}, ["CANNOT_TELL open"]),
-        (False, {"existing_three_wire": True, "parallel_metal": "no", "neutral_joined": "yes"}, ["MEETS old"]),
+        (False, {"existing_three_wire": True, "parallel_metal": "no", "neutral_joined": "yes"}, ["MEETS old_feeder"]),
         (False, {"existing_three_wire": True, "parallel_metal": "yes", "neutral_joined": "yes"}, ["FAILS parallel"]),
         (False, {"grounding_conductor": False, "supply": "branch circuit", "neutral_joined": "no"}, ["MEETS old"]),
         (
@@ -307,7 +307,7 @@ def test_count_of_disconnects_and_supplies() -> None:
             {"existing_three_wire": True, "parallel_metal": "no", "neutral_joined": "no", "supply": "feeder"},
             ["FAILS no_path"],
         ),
-        (False, {"existing_three_wire": True}, []),
+        (False, {"existing_three_wire": True}, ["CANNOT_TELL old_open"]),
     ],
 )
 def test_its_grounding_conductor(new: bool, facts: dict[str, Any], outcome: list[str]) -> None:

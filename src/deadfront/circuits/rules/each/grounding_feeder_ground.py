@@ -10,6 +10,7 @@ from deadfront.circuits.rules.service.places import Place, places
 from deadfront.circuits.rules.service.sizes import of_metal, text
 from deadfront.circuits.rules.service.telling import lacks, name_of, tell
 from deadfront.job.panel_things import Panel
+from deadfront.msg import said
 from deadfront.results.circuits import Required
 from deadfront.worksheet.check import Check, Outcome, Severity
 
@@ -30,6 +31,17 @@ def checks(facts: Facts) -> Iterator[Check]:
             continue
         if behind(panel) or place.reach not in TOUCHED:
             yield from _panel(facts, panel, place, lines.get(panel.id))
+        if place.reach not in TOUCHED and panel.fed_by in facts.breakers and _bare_wire_open(panel):
+            say = said(f"check.{ID}.old_open", name=name_of(facts, panel))
+            yield Check(ID, panel.id, Outcome.CANNOT_TELL, Severity.NOTE, say, place.reach, None,
+                        lacks(facts, panel, "feeder.ground"), (facts.cite("feeder_ground"),))  # fmt: skip
+
+
+def _bare_wire_open(panel: Panel) -> bool:
+    """Whether a feeder is of entrance cable whose bare wire may be neutral or ground."""
+    kind = (panel.feeder.type or "").upper()
+    known = panel.feeder.ground is not None or panel.feeder.ground_size is not None
+    return kind.startswith("SE") and not kind.startswith("SER") and not known
 
 
 def _panel(facts: Facts, panel: Panel, place: Place, line: Required | None) -> Iterator[Check]:

@@ -6,12 +6,15 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.service.electrode_system import OTHER, system_at, untold
+from deadfront.circuits.rules.service.places import neutral_large
 from deadfront.circuits.rules.service.sizes import text
 from deadfront.circuits.rules.service.structure_disconnect import count_of, least_rating
 from deadfront.circuits.rules.service.structure_lines import breaker_for, panel_in
 from deadfront.circuits.rules.service.telling import lacks, list_open, name_of, tell
+from deadfront.job.panel_things import Breaker
 from deadfront.job.service_things import Structure
-from deadfront.worksheet.check import Check, Outcome, Severity
+from deadfront.msg import said
+from deadfront.worksheet.check import Check, Outcome, Reach, Severity
 from deadfront.worksheet.missing import Missing
 
 SUPPLY, OPENS, GROUND = "structure.supplies", "structure.disconnect", "structure.grounding_conductor"
@@ -46,7 +49,8 @@ def _supplies(facts: Facts, structure: Structure) -> Iterator[Check]:
 
 def _ground(facts: Facts, structure: Structure) -> Iterator[Check]:
     """A grounding conductor with the supply; an old three-wire feeder may stay while nobody touches it."""
-    reach = facts.reach_of(structure, breaker_for(facts, structure))
+    breaker = breaker_for(facts, structure)
+    reach = facts.reach_of(structure, breaker)
     grounded = False if structure.existing_three_wire else structure.grounding_conductor
     hazard: Severity | None = None
     missing: tuple[Missing, ...] = lacks(facts, structure, "grounding_conductor")
@@ -63,9 +67,8 @@ def _ground(facts: Facts, structure: Structure) -> Iterator[Check]:
     elif reach in TOUCHED:
         outcome, how = Outcome.FAILS, "new"
     else:
-        outcome, how, field = _old_supply(facts, structure)
-        hazard = Severity.DANGER if outcome is Outcome.FAILS else None
-        missing = lacks(facts, structure, field)
+        yield from _old_supply(facts, structure, breaker)
+        return
     least = text(line.smallest) if line is not None else ()
     yield from tell(GROUND, structure.id, outcome, reach, how, name_of(facts, structure), hazard=hazard,
                     severity=Severity.DANGER if how == "new" else Severity.CORRECT, caution="neutral",
@@ -73,21 +76,57 @@ def _ground(facts: Facts, structure: Structure) -> Iterator[Check]:
                     found=line.found if line is not None else "", least=least)  # fmt: skip
 
 
-def _old_supply(facts: Facts, structure: Structure) -> tuple[Outcome, str, str]:
-    """An old supply without a ground: outcome, ending of its words, the fact that would tell."""
+def _old_supply(facts: Facts, structure: Structure, breaker: Breaker | None) -> Iterator[Check]:
+    """An old supply without a ground that nobody touches: whether it may stay, or what that hangs on."""
     panel = panel_in(facts, structure)
+    missing: tuple[Missing, ...] = ()
     joined = structure.neutral_joined
     if joined == "unknown" and panel is not None:
         joined = panel.neutral_joined
-    if joined == "no":
-        if structure.supply is None:
-            return Outcome.CANNOT_TELL, "open", "supply"
-        branch = structure.supply in BRANCH
-        return (Outcome.MEETS, "old", "") if branch else (Outcome.FAILS, "no_path", "")
     if joined == "unknown":
-        return Outcome.CANNOT_TELL, "open", "neutral_joined"
-    by = {"yes": (Outcome.FAILS, "parallel", ""), "no": (Outcome.MEETS, "old", "")}
-    return by.get(structure.parallel_metal, (Outcome.CANNOT_TELL, "open", "parallel_metal"))
+        outcome, how, missing = Outcome.CANNOT_TELL, "old_open", lacks(facts, structure, "neutral_joined")
+    elif joined == "yes":
+        outcome, how, missing = _joined(facts, structure, breaker)
+    elif structure.supply is None:
+        outcome, how, missing = Outcome.CANNOT_TELL, "old_open", lacks(facts, structure, "supply")
+    else:
+        outcome, how = (Outcome.MEETS, "old") if structure.supply in BRANCH else (Outcome.FAILS, "no_path")
+    name, cites = name_of(facts, structure), (facts.cite("structure_ground"),)
+    if outcome is Outcome.CANNOT_TELL:  # worth knowing though nobody touches it: what it hangs on is told
+        yield Check(GROUND, structure.id, outcome, Severity.NOTE, said(f"check.{GROUND}.{how}", name=name),
+                    Reach.EXISTING, None, missing, cites)  # fmt: skip
+        return
+    hazard = Severity.CORRECT if how in ("ground_fault", "neutral_small") else Severity.DANGER
+    yield from tell(GROUND, structure.id, outcome, Reach.EXISTING, how, name, hazard=hazard, caution="neutral",
+                    cites=cites)  # fmt: skip
+
+
+def _joined(facts: Facts, structure: Structure, breaker: Breaker | None) -> tuple[Outcome, str, tuple[Missing, ...]]:
+    """Neutral and ground joined there: no other metal path, nothing ahead that trips on ground faults, a large neutral.
+
+    Returns:
+        Outcome, ending of its words, the facts that would tell.
+    """
+    panel = panel_in(facts, structure)
+    protection = None if breaker is None else breaker.protection
+    large = None if panel is None or breaker is None else neutral_large(facts, panel, breaker)
+    if structure.parallel_metal == "yes":
+        return Outcome.FAILS, "parallel", ()
+    if protection in ("ground fault", "both"):
+        return Outcome.FAILS, "ground_fault", ()
+    if large is False:
+        return Outcome.FAILS, "neutral_small", ()
+    missing = lacks(facts, structure, "parallel_metal") if structure.parallel_metal == "unknown" else ()
+    if breaker is None:
+        missing += lacks(facts, structure, "fed_by")
+    else:
+        missing += lacks(facts, breaker, *(n for n in ("protection", "rating_a") if getattr(breaker, n) is None))
+    if panel is not None and large is None:
+        lacking = (n for n in ("size", "metal") if getattr(panel.feeder, n) is None)
+        missing += lacks(facts, panel, *(f"feeder.{n}" for n in lacking))
+    elif panel is None:
+        missing += (list_open("panels"),)
+    return (Outcome.CANNOT_TELL, "old_open", missing) if missing else (Outcome.MEETS, "old_feeder", ())
 
 
 def _electrode(facts: Facts, structure: Structure) -> Iterator[Check]:

@@ -186,11 +186,11 @@ def _may_stay(
     """Whether a feeder without grounding conductor may stay as it is."""
     protection = breaker.protection if breaker is not None else None
     protected = None if protection is None else protection in ("ground fault", "both")
-    large = None if panel is None or breaker is None else _neutral_large(facts, panel, breaker)
+    large = None if panel is None or breaker is None else neutral_large(facts, panel, breaker)
     return three_wire_may_stay(reach in TOUCHED, structure.parallel_metal, protected, large)
 
 
-def _neutral_large(facts: Facts, panel: Panel, breaker: Breaker) -> bool | None:
+def neutral_large(facts: Facts, panel: Panel, breaker: Breaker) -> bool | None:
     """Whether the neutral of a feeder is no smaller than a grounding conductor behind its breaker would be."""
     cable = panel.feeder
     size = cable.neutral_size or cable.size
