@@ -6,7 +6,7 @@ where a circuit is) stands on the directory sheet, and is no finding.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from deadfront.codebook.book import Codebook
 from deadfront.codebook.name_words import name_words
@@ -20,10 +20,14 @@ from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
 
 QUESTION = "panel_directory"
-IDS: dict[Kind, str] = {
-    "none": "panel.name_missing", "person": "panel.name_person", "vague": "panel.name_vague",
-    "twice": "panel.name_twice", "spare_in_use": "panel.name_spare",
-}  # fmt: skip
+MADE: dict[Kind, tuple[str, Callable[..., Check]]] = {
+    "none": ("missing", lambda *told: Check("panel.name_missing", *told)),
+    "person": ("person", lambda *told: Check("panel.name_person", *told)),
+    "vague": ("vague", lambda *told: Check("panel.name_vague", *told)),
+    "twice": ("twice", lambda *told: Check("panel.name_twice", *told)),
+    "spare_in_use": ("spare", lambda *told: Check("panel.name_spare", *told)),
+}
+"""Every kind of fault with the last word of its check, and the check."""
 
 
 def name_checks(book: Codebook, at: HouseAt, panel: Panel) -> Iterator[Check]:
@@ -32,11 +36,11 @@ def name_checks(book: Codebook, at: HouseAt, panel: Panel) -> Iterator[Check]:
     cites = tuple(each.cite for each in book.questions() if each.key == QUESTION)
     named = {each.id: each for each in named_on(at, breakers)}
     findings = name_findings(tuple(named.values()), name_words())
-    for kind, ident in IDS.items():
+    for kind in MADE:
         for new in (True, False):
             found = [each for each in findings if each.kind == kind and _of_work(at, each) is new]
             if found:
-                yield _fails(panel, ident, found, named, new, cites)
+                yield _fails(panel, kind, found, named, new, cites)
     blank = [each for each in breakers if _not_traced(at, each)]
     if blank:
         yield _blank(at, panel, blank, cites)
@@ -48,16 +52,18 @@ def _of_work(at: HouseAt, finding: NameFinding) -> bool:
 
 
 def _fails(
-    panel: Panel, ident: str, found: Sequence[NameFinding], named: dict[str, Named], new: bool, cites: tuple[Cite, ...]
+    panel: Panel, kind: Kind, found: Sequence[NameFinding], named: dict[str, Named], new: bool, cites: tuple[Cite, ...]
 ) -> Check:
     circuits = [named[each] for finding in found for each in finding.circuits]
-    if ident == "panel.name_missing":
+    word, made = MADE[kind]
+    if kind == "none":
         names = tuple(dict.fromkeys(_spot(each) for each in circuits))
     else:
         names = tuple(said("thing.named", name=named[finding.circuits[0]].name) for finding in found)
     reach, severity = (Reach.NEW, Severity.CORRECT) if new else (Reach.EXISTING, Severity.NOTE)
-    say = said(f"check.{ident}.fails", panel=panel_name(panel), names=names, count=len(names))
-    return Check(ident, panel.id, Outcome.FAILS, severity, say, reach, None, (), cites, said(f"remedy.{ident}"))
+    say = said(f"check.panel.name_{word}.fails", panel=panel_name(panel), names=names, count=len(names))
+    remedy = said(f"remedy.panel.name_{word}")
+    return made(panel.id, Outcome.FAILS, severity, say, reach, None, (), cites, remedy)
 
 
 def _spot(each: Named) -> Msg:
