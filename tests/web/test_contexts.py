@@ -8,7 +8,16 @@ import re
 import pytest
 from jinja2 import meta
 
-from deadfront.web import circuit_contexts, circuit_pieces, contexts, pieces, recording_contexts, recording_pieces
+from deadfront.web import (
+    circuit_contexts,
+    circuit_pieces,
+    contexts,
+    panel_contexts,
+    panel_pieces,
+    pieces,
+    recording_contexts,
+    recording_pieces,
+)
 from deadfront.web.render import ENV, TEMPLATES
 
 EXTRA = {"w", "language", "languages", "saved", "blank", "columns", "table", "on", "works"}
@@ -42,7 +51,10 @@ def test_keys_are_said_and_used(page: type) -> None:
 
 
 def test_every_class_of_contexts_is_frozen_and_said() -> None:
-    modules = (contexts, pieces, circuit_contexts, circuit_pieces, recording_contexts, recording_pieces)
+    modules = (
+        contexts, pieces, circuit_contexts, circuit_pieces, recording_contexts, recording_pieces, panel_contexts,
+        panel_pieces,
+    )  # fmt: skip
     for name, each in {name: each for module in modules for name, each in vars(module).items()}.items():
         if dataclasses.is_dataclass(each):
             assert each.__dataclass_params__.frozen and each.__doc__, name  # type: ignore[union-attr]

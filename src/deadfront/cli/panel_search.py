@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from deadfront.cli import text
 from deadfront.documents.catalog import Catalog
+from deadfront.documents.panel_sheets.moves import step_words
 from deadfront.msg import Msg
 from deadfront.quantities import Interval, point
 from deadfront.results.panel import CurvePoint, MoveStep, PanelResult
@@ -126,21 +127,6 @@ def _order(chosen: CurvePoint, steps: tuple[MoveStep, ...], catalog: Catalog) ->
     text.say(catalog.key("cli.panel.dead"), "  ", "  ")
     for number, step in enumerate(steps, 1):
         text.say(f"{number:>2}. {step_words(step, catalog)}", "  ", "      ")
-
-
-def step_words(step: MoveStep, catalog: Catalog) -> str:
-    """One step in words."""
-    start, end = (() if each is None else each.told() for each in (step.start, step.end))
-    kind = step.kind
-    if kind == "park":
-        words = catalog.key("panel.move.park", name=step.name, start=start)
-    elif step.other_size:
-        words = catalog.key("panel.move.resize", name=step.name, start=start, end=end)
-    elif kind == "place":
-        words = catalog.key("panel.move.place_new" if step.new else "panel.move.place_back", name=step.name, end=end)
-    else:
-        words = catalog.key("panel.move.move", name=step.name, start=start, end=end)
-    return f"{words} {catalog.key('panel.move.reach')}" if step.check_reach else words
 
 
 def _groups(catalog: Catalog, found: Iterator[Grouped]) -> None:

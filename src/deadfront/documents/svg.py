@@ -50,10 +50,10 @@ def text_width(words: str, size: float) -> float:
     return size * sum(_advances().get(char, UNMEASURED_EM) for char in words)
 
 
-def drawing(width: float, height: float, parts: Iterable[str], *, title: str, kind: str) -> str:
-    """A whole picture with its title for those who hear it."""
+def drawing(width: float, height: float, parts: Iterable[str], *, title: str, kind: str, role: str = "img") -> str:
+    """A whole picture with its title for those who hear it; `role`: "group" where parts of it can be chosen."""
     box = f"0 0 {short(width)} {short(height)}"
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="{escape(kind)}" viewBox="{box}" role="img" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="{escape(kind)}" viewBox="{box}" role="{role}" '
         f'aria-label="{escape(title, quote=True)}"><title>{escape(title)}</title>{"".join(parts)}</svg>'
     )

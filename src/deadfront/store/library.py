@@ -22,6 +22,10 @@ if TYPE_CHECKING:
     import sqlalchemy as sa
 
 
+SHARED_KINDS = ("recording",)
+"""Results made of a file alone: another job may hold the same file."""
+
+
 def open_library(path: Path, *, busy_timeout_s: float = 10.0) -> Library:
     """Open the library in a file, making it where it is missing and bringing an older one up to date.
 
@@ -237,10 +241,13 @@ class Library(Attachments, Issued, Notes):
         return tuple(dict.fromkeys(path for row in connection.execute(query) for path in row.touched))
 
     def mark(self, job_id: str, status: Status, *, at: datetime) -> None:
-        """Mark a job open, closed or deleted; its revisions stay."""
-        table = self.tables.jobs
+        """Mark a job open, closed or deleted; its revisions stay. What was asked for goes with a deleted job."""
+        table, results = self.tables.jobs, self.tables.results
         with self.writing() as connection:
             self._job(connection, job_id)
+            if status == "deleted":
+                own = results.c.kind.not_in(SHARED_KINDS)
+                connection.execute(results.delete().where(results.c.job == job_id, own))
             changed = moments.to_text(at)
             connection.execute(table.update().where(table.c.id == job_id).values(status=status, changed=changed))
 

@@ -26,12 +26,13 @@ if TYPE_CHECKING:
     from deadfront.recordings.answer import Peak, Reduction
 
 COUNTS = ("out_of_order", "same_twice", "other_twice", "resets", "without_length")
+KINDS = ("read", "reduce")
 MEGA, GIGA = 1_000_000, 1_000_000_000
 
 
 def recordings_page(at: AtJob, trouble: str = "") -> RecordingsPage:
     """Everything the page of the recordings shows."""
-    lines, run = recording_lines(at), at.web.runs.of(at.id)
+    lines, run = recording_lines(at), _own_run(at)
     incoming, most = at.web.tray.of(at.id), at.web.settings.max_recording_bytes
     count = len(lines)
     answer = at.catalog.key("web.recording.answer", count=count) if count else at.catalog.key("web.recording.none")
@@ -49,10 +50,16 @@ def run_part(at: AtJob) -> RunPart:
     Raises:
         NotFound: nothing was asked for.
     """
-    run = at.web.runs.of(at.id)
+    run = _own_run(at)
     if run is None:
         raise NotFound("web.not_found")
     return RunPart(at.id, run_line(at, run))
+
+
+def _own_run(at: AtJob) -> Run | None:
+    """What is done with recordings in the background, or was last; not what other pages asked for."""
+    run = at.web.runs.of(at.id)
+    return run if run is not None and run.kind in KINDS else None
 
 
 def incoming_line(incoming: Incoming, catalog: Catalog) -> IncomingLine:

@@ -12,6 +12,7 @@ from starlette.responses import HTMLResponse
 from deadfront.documents.catalog import LANGUAGES, Catalog
 from deadfront.web import circuit_contexts as k
 from deadfront.web import contexts as c
+from deadfront.web import panel_contexts as p
 from deadfront.web import recording_contexts as r
 
 TEMPLATES: dict[type, str] = {
@@ -21,6 +22,7 @@ TEMPLATES: dict[type, str] = {
     c.PastePart: "paste.html", c.AmendPage: "amend.html",
     k.CircuitsPage: "circuits.html", k.SitePage: "site.html", k.ThingPage: "thing.html",
     r.RecordingsPage: "recordings.html", r.MappingPage: "mapping.html", r.RunPart: "run.html",
+    p.PanelPage: "panel.html", p.PanelDraftPart: "panel_draft_part.html", p.PanelRunPart: "panel_run.html",
 }  # fmt: skip
 """The template of every page and part."""
 

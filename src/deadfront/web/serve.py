@@ -30,7 +30,20 @@ from deadfront.web import trouble
 from deadfront.web.desk import Web
 from deadfront.web.doors import Doors
 from deadfront.web.settings import LOOPBACK, Settings
-from deadfront.web.views import amend, book, circuits, further, history, jobs, load, packet, recordings, survey, things
+from deadfront.web.views import (
+    amend,
+    book,
+    circuits,
+    further,
+    history,
+    jobs,
+    load,
+    packet,
+    panel,
+    recordings,
+    survey,
+    things,
+)
 
 STATIC = Path(__file__).parent / "static"
 DOCUMENTS = Path(deadfront.documents.__file__).parent
@@ -53,6 +66,13 @@ ROUTES = [
     Route("/jobs/{job}/survey", survey.show),
     Route("/jobs/{job}/circuits", circuits.show),
     Route("/jobs/{job}/circuits/{thing}", things.show),
+    Route("/jobs/{job}/panel", panel.show),
+    Route("/jobs/{job}/panel/judge", panel.judge, methods=["POST"]),
+    Route("/jobs/{job}/panel/keep", panel.keep, methods=["POST"]),
+    Route("/jobs/{job}/panel/times", panel.times, methods=["POST"]),
+    Route("/jobs/{job}/panel/search", panel.search, methods=["POST"]),
+    Route("/jobs/{job}/panel/cancel", panel.cancel, methods=["POST"]),
+    Route("/jobs/{job}/panel/run", panel.run),
     Route("/jobs/{job}/site", circuits.site),
     Route("/jobs/{job}/site", circuits.answer, methods=["POST"]),
     Route("/jobs/{job}/things", things.add, methods=["POST"]),

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from deadfront.web.desk import AtJob
 
 STAGES = ("survey", "load", "circuits", "panel", "sources", "isolation", "install", "commission", "packet", "after")
-PAGES = ("survey", "load", "circuits", "packet")
+PAGES = ("survey", "load", "circuits", "panel", "packet")
 MAX_SLIPS = 12
 MAX_MORE = 2
 MAX_TOGETHER = 4
@@ -101,6 +101,24 @@ def circuits_in_short(answered: Answered, catalog: Catalog) -> str:
     return catalog.key("web.short.circuits.meets")
 
 
+def panel_in_short(answered: Answered, catalog: Catalog) -> str:
+    """The panel answer in a few words: what is wrong, else whether the legs are even."""
+    panels = answered.assessment.panels
+    wrong = sum(len(each.violations) for each in panels)
+    if wrong:
+        return catalog.key("web.short.panel.wrong", count=wrong)
+    if not panels or any(each.case is None for each in panels):
+        return catalog.key("web.short.panel.open" if panels else "web.short.panel.none")
+    even = (
+        "uneven"
+        if any(p.leave is False for p in panels)
+        else "tell"
+        if any(p.leave is None for p in panels)
+        else "even"
+    )
+    return catalog.key(f"web.short.panel.{even}")
+
+
 def route_of(job_id: str, answered: Answered, catalog: Catalog, here: str) -> tuple[Stage, ...]:
     """The stages, each with its answer in a few words."""
     standing = answered.standing
@@ -109,6 +127,7 @@ def route_of(job_id: str, answered: Answered, catalog: Catalog, here: str) -> tu
         "survey": catalog.key("web.short.survey", count=found) if found else catalog.key("web.short.all_in"),
         "load": load_in_short(answered, catalog),
         "circuits": circuits_in_short(answered, catalog),
+        "panel": panel_in_short(answered, catalog),
         "packet": catalog.key("web.short.signable" if standing.signable else "web.short.draft"),
     }
     return tuple(
@@ -146,7 +165,7 @@ def slips_of(job_id: str, findings: Sequence[Check], page: str, catalog: Catalog
 
     def later(check: Check) -> bool:
         ours = not check.id.startswith("load.")
-        return check.outcome is Outcome.CANNOT_TELL and ours != (page in ("circuits", "site", "thing"))
+        return check.outcome is Outcome.CANNOT_TELL and ours != (page in ("circuits", "site", "thing", "panel"))
 
     waits: dict[str, list[Check]] = {}
     for check in findings:
@@ -200,7 +219,7 @@ def shell_of(at: AtJob, page: str) -> Shell:
     place = next((n for n, stage in enumerate(live) if stage.here), len(live) - 1)
     around = live[place - 1] if place else jobs, live[place + 1] if place + 1 < len(live) else jobs
     if page in ("site", "thing"):
-        around = live[PAGES.index("circuits")], live[PAGES.index("packet")]
+        around = live[PAGES.index("circuits")], live[PAGES.index("panel")]
     return Shell(
         opened.id, head.name, " · ".join(part for part in parts if part), opened.revision,
         line_of(opened.id, answered, catalog), route,

@@ -6,7 +6,7 @@ on L3 both ways. What is wrong stands in a heavy frame with a square. A ring mar
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 
 from deadfront.documents import svg
@@ -22,12 +22,23 @@ HALVED_ROW = 34.0
 TWIN_GAP, TWIN_HEAD = 16.0, 20.0
 
 
-def elevation(face: Face, catalog: Catalog, style: Style = WIDE) -> str:
-    """One panel as a picture."""
+def elevation(face: Face, catalog: Catalog, style: Style = WIDE, movable: Collection[str] | None = None) -> str:
+    """One panel as a picture.
+
+    Args:
+        movable: Breakers that can be picked up on a screen; None: a picture to look at only.
+    """
     style = roomy(face, style)
-    parts, height = drawn(face, catalog, style, 0.0, 0.0)
+    parts, height = drawn(face, catalog, style, 0.0, 0.0, movable)
     kind = "elevation narrow" if style.stacked else "elevation wide"
-    return svg.drawing(style.width, height, [spoken(face, catalog), *parts], title=title(face, catalog), kind=kind)
+    words = [] if movable is not None else [spoken(face, catalog)]
+    return svg.drawing(style.width, height, [*words, *parts], title=title(face, catalog), kind=kind,
+                       role="img" if movable is None else "group")  # fmt: skip
+
+
+def live_elevation(face: Face, catalog: Catalog, movable: Collection[str]) -> str:
+    """For a screen where breakers are picked up and put elsewhere: for a desk, and after it for a phone."""
+    return elevation(face, catalog, WIDE, movable) + elevation(face, catalog, NARROW, movable)
 
 
 def elevation_picture(face: Face, catalog: Catalog) -> str:
@@ -102,8 +113,10 @@ def rating_text(block: Block, catalog: Catalog) -> str:
     return "? A" if block.rating_a is None else f"{catalog.value(block.rating_a)} A"
 
 
-def drawn(face: Face, catalog: Catalog, style: Style, x: float, y: float) -> tuple[list[str], float]:
-    """A panel drawn with its top left corner at a place, and its height."""
+def drawn(
+    face: Face, catalog: Catalog, style: Style, x: float, y: float, movable: Collection[str] | None = None
+) -> tuple[list[str], float]:
+    """A panel drawn with its top left corner at a place, and its height; `movable`: breakers to be picked up."""
     layout = Layout(face, style, x, y)
     parts = [svg.element("rect", x=x + style.edge, y=y + style.edge, width=style.width - 2 * style.edge,
                          height=layout.frame_height, fill="#fff", stroke=svg.INK, stroke_width=2.0)]  # fmt: skip
@@ -112,8 +125,11 @@ def drawn(face: Face, catalog: Catalog, style: Style, x: float, y: float) -> tup
     for cell in face.cells:
         parts += _number(cell, layout.number_box(cell), style)
     parts += list(_empty(face, layout, catalog))
+    if movable is not None:
+        parts += [_target(cell, layout) for cell in face.cells]
     for block in face.blocks:
-        parts += _block(block, layout.block_box(block), catalog, style, right=layout.mirrored(block.column))
+        made = _block(block, layout.block_box(block), catalog, style, right=layout.mirrored(block.column))
+        parts += made if movable is None else [_handle(block, "".join(made), face, catalog, block.id in movable)]
     below = y + style.edge * 2 + layout.frame_height
     for block in face.loose:
         below += style.size + 6
@@ -123,6 +139,24 @@ def drawn(face: Face, catalog: Catalog, style: Style, x: float, y: float) -> tup
         parts += [_square(x + style.edge, below - 10), svg.text(x + style.edge + 16, below, fits.lines[0],
                                                                 size=fits.size)]  # fmt: skip
     return parts, below - y + (6 if face.loose else 0)
+
+
+def _target(cell: Cell, layout: Layout) -> str:
+    """Where a breaker can be put: one space, invisible, over its number and its room."""
+    x, y = layout.column_x(cell.column), layout.row_y(cell.row, cell.column)
+    return svg.element("rect", class_="target", data_space=cell.space, data_row=cell.row, data_column=cell.column,
+                       x=x, y=y, width=layout.half, height=layout.style.row, fill="none",
+                       pointer_events="all")  # fmt: skip
+
+
+def _handle(block: Block, made: str, face: Face, catalog: Catalog, movable: bool) -> str:
+    """A breaker that can be picked up by hand or by key; one that stays is only told."""
+    words = _told(block, face, catalog)
+    named = svg.attributes(class_="breaker" if movable else "breaker stays", data_breaker=block.id,
+                           data_top=block.top, data_rows=block.rows, data_column=block.column,
+                           tabindex=0 if movable else None, role="button" if movable else "img",
+                           aria_label=words)  # fmt: skip
+    return f"<g{named}>{made}</g>"
 
 
 def _main(face: Face, box: Box, catalog: Catalog, style: Style) -> list[str]:
