@@ -1,0 +1,23 @@
+"""Test button of every arc-fault device that the work puts in or works on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from deadfront.commissioning.rules.each import ground_fault
+from deadfront.commissioning.rules.facts import Facts
+from deadfront.commissioning.rules.test_kind import Readings, TestKind, Verdict, yes
+
+TEST = TestKind("arc_fault", 86, (yes("trips"), yes("power_off"), yes("resets")), cautions=("tripped_once",),
+                before=("bus_voltage",))  # fmt: skip
+KINDS = ("arc fault", "both")
+
+
+def due(facts: Facts) -> Iterator[str]:
+    """At every device of that protection on what the work touches."""
+    yield from ground_fault.due(facts, KINDS)
+
+
+def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:
+    """Trips, takes the power away, and resets."""
+    return ground_fault.of_button(readings)

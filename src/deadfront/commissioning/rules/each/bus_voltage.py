@@ -1,0 +1,27 @@
+"""Voltage on the bus of a panel with its main closed and its branch breakers open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from deadfront.commissioning.rules.facts import Facts
+from deadfront.commissioning.rules.test_kind import Readings, TestKind, Verdict, volts
+from deadfront.commissioning.rules.voltages import judged
+
+TEST = TestKind("bus_voltage", 50, (volts("l1_l2"), volts("l1_n"), volts("l2_n"), volts("l1_g", needed=False)),
+                ("multimeter", "voltage tester"), "CAT III", ("live_work", "prove_tester"), ("service_voltage",),
+                found=True)  # fmt: skip
+
+
+def due(facts: Facts) -> Iterator[str]:
+    """At every panel that the work touches or puts something into; at all where it touches the service."""
+    at_service = "service" in facts.at.changed
+    for panel in facts.at.house.panels:
+        inside = [each for each in facts.at.house.breakers if each.panel == panel.id]
+        if at_service or not facts.works or facts.touched(panel, *inside):
+            yield panel.id
+
+
+def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:
+    """As at the service."""
+    return judged(facts, TEST.key, readings, idle=True)

@@ -1,0 +1,31 @@
+"""Every test of `each`, found by looking into the folder, in the order of the walk."""
+
+from __future__ import annotations
+
+import pkgutil
+from functools import lru_cache
+from typing import NamedTuple
+
+from deadfront.commissioning.rules import each
+from deadfront.commissioning.rules.test_kind import Due, Judge, TestKind
+
+
+class Module(NamedTuple):
+    """A test: what it is, where it is due, what its readings come to."""
+
+    kind: TestKind
+    due: Due
+    judge: Judge
+
+
+@lru_cache(maxsize=1)
+def modules() -> tuple[Module, ...]:
+    """All tests there are."""
+    names = sorted(found.name for found in pkgutil.iter_modules(each.__path__))
+    loaded = [pkgutil.resolve_name(f"{each.__name__}.{name}") for name in names]
+    return tuple(sorted((Module(one.TEST, one.due, one.judge) for one in loaded), key=lambda one: one.kind.rank))
+
+
+def check_ids() -> tuple[str, ...]:
+    """Ids of every check of this stage."""
+    return (*(f"commission.{module.kind.key}" for module in modules()), "commission.torque", "commission.record")

@@ -1,0 +1,1 @@
+"""Commissioning held against hand-worked figures and published ranges."""
