@@ -162,7 +162,7 @@ def sizes() -> Iterator[Row]:
 
 
 def measured_by(name: str) -> Iterator[Row]:
-    """The rows of a script beside this one: the browser's, the recordings'."""
+    """The rows of a script beside this one: the panel's, the browser's, the recordings'."""
     module = importlib.import_module(f"tests.bench.{name}")
     for what, value, unit, noise, ratio, limit in module.rows():
         yield Row(what, value, unit, noise, ratio, limit)
@@ -174,7 +174,7 @@ def main() -> int:
     parser.add_argument("--no-size", action="store_true", help="leave out the installed size, which takes a minute")
     options = parser.parse_args()
     groups: list[Callable[[], Iterator[Row]]] = [lambda: assessing(large_house()), checking, starting]
-    groups += [lambda: measured_by("edit_to_totals"), lambda: measured_by("recordings")]
+    groups += [lambda: measured_by("panel"), lambda: measured_by("edit_to_totals"), lambda: measured_by("recordings")]
     if not options.no_size:
         groups.append(sizes)
     rows = []
