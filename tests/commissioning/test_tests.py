@@ -43,7 +43,8 @@ def test_a_moved_neutral_is_a_danger() -> None:
 @pytest.mark.parametrize(
     ("readings", "key"),
     # ANSI C84.1 prints 208Y/120 as 197 to 218 V (A) and 191 to 220 V (B), from memory
-    [(volts("197", "114", "114"), "meets"), (volts("218", "126", "126"), "meets"), (volts("191", "110", "110"), "range_b"),
+    [(volts("197", "114", "114"), "meets"), (volts("218", "126", "126"), "meets"),
+     (volts("191", "110", "110"), "range_b"),
      (volts("240", "120", "120"), "other_system")],
 )  # fmt: skip
 def test_voltage_on_two_legs_of_a_wye(readings: dict[str, str], key: str) -> None:
@@ -99,7 +100,7 @@ def test_a_receptacle_without_remote_earth_is_not_told() -> None:
 
 
 def test_neutral_by_a_step() -> None:
-    """1,500 W on L1 at 12.5 A: L2 rises 0.3 V, L1 falls 0.9 V: neutral 0.024 ohm, leg (0.9 - 0.3) / 12.5 = 0.048 ohm."""
+    """Hand: 12.5 A on L1; L2 rises 0.3 V, L1 falls 0.9 V: neutral 0.024 ohm, leg (0.9 - 0.3) / 12.5 = 0.048 ohm."""
     steady = {"leg": "L1", "l1_idle": "121.00 121.00 121.00", "l2_idle": "121.00 121.00 121.00",
               "l1_loaded": "120.10 120.10 120.10", "l2_loaded": "121.30 121.30 121.30", "step_a": "12.50"}  # fmt: skip
     found = one("neutral_step", "service", steady)

@@ -68,7 +68,16 @@ def test_calibration_ends_on_the_same_day_of_a_later_month() -> None:
 
 
 VISUAL = {"tight": "yes", "no_debris": "yes", "covers_ready": "yes", "marked": "yes", "directory": "yes"}
-TORQUE = '[[work.add.torques]]\nid = "tq-1a"\nthing = "b-1aa"\nterminal = "load"\nmarked_lbf_in = 36\napplied_lbf_in = 36\ntool = "ins-3t"\non = 2026-06-01\n'
+TORQUE = """
+[[work.add.torques]]
+id = "tq-1a"
+thing = "b-1aa"
+terminal = "load"
+marked_lbf_in = 36
+applied_lbf_in = 36
+tool = "ins-3t"
+on = 2026-06-01
+"""
 
 
 def test_the_sequence_waits_and_stops() -> None:

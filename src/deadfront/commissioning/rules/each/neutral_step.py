@@ -96,8 +96,8 @@ def _with_allowance(share: Step) -> Step:
     ident = "commission/neutral_step/neutral"
     more = build.product(f"{ident}/more", said("commission.step.hidden"),
                          (share, limit_step(TEST.key, "neutral_hidden_share")), unit="ohm", inline=True)  # fmt: skip
-    most = build.total(f"{ident}/most", said("commission.step.most"), (more, limit_step(TEST.key, "neutral_hidden_ohm")),
-                       unit="ohm", inline=True)  # fmt: skip
+    transformer = limit_step(TEST.key, "neutral_hidden_ohm")
+    most = build.total(f"{ident}/most", said("commission.step.most"), (more, transformer), unit="ohm", inline=True)
     return build.between_cases(ident, said("commission.step.neutral"), share, most, unit="ohm")
 
 

@@ -1,1 +1,0 @@
-"""Commissioning held against hand-worked figures and published ranges."""
