@@ -12,7 +12,7 @@ from deadfront.worksheet.step import Step
 
 Position = Literal["normal", "alternate"]
 Ground = Literal["once", "floating", "doubled", "open"]
-Acts = Literal["acts", "rests", "unknown"]
+Acts = Literal["acts", "rests", "holds", "unknown"]
 Event = Literal[
     "normal", "acting", "cut wire", "cut wire to the relay", "welded contact", "lost supply", "lost network"
 ]
@@ -74,7 +74,7 @@ class SignalRow:
 
     Args:
         event: The event.
-        receiver: It acts, it rests, or it is not known.
+        receiver: It acts, it rests, it holds as it was, or it is not known.
         outcome: Whether that is safe for the purpose; NOT_APPLICABLE where the purpose asks for nothing.
         why: In words.
     """
