@@ -1,4 +1,4 @@
-"""Make the three lock files anew: exact versions with hashes, for every supported Python, without any address.
+"""Make the four lock files anew: exact versions with hashes, for every supported Python, without any address.
 
     python -m tools.lock            keep what is locked, add what is missing
     python -m tools.lock --newest   take the newest releases
@@ -16,24 +16,14 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 OPTIONS = ["--universal", "--python-version", "3.11", "--generate-hashes", "--no-header", "--no-emit-index-url"]
 OPTIONS += ["--no-emit-find-links", "--no-annotate", "--quiet"]
-CORE, DATA, DEV = "requirements.lock", "requirements-data.lock", "requirements-dev.lock"
+CORE, DATA, SOLVE, DEV = (f"requirements{each}.lock" for each in ("", "-data", "-solve", "-dev"))
+BUILD = ["--group", "build"]
+BOUND = ["--constraint", CORE, "--constraint", DATA]
 LOCKS = {
-    CORE: ["--group", "build"],
-    DATA: ["--group", "build", "--extra", "data", "--constraint", CORE],
-    DEV: [
-        "--group",
-        "build",
-        "--group",
-        "dev",
-        "--extra",
-        "data",
-        "--extra",
-        "solve",
-        "--constraint",
-        CORE,
-        "--constraint",
-        DATA,
-    ],
+    CORE: BUILD,
+    DATA: [*BUILD, "--extra", "data", "--constraint", CORE],
+    SOLVE: [*BUILD, "--extra", "solve", *BOUND],
+    DEV: [*BUILD, "--group", "dev", "--extra", "data", "--extra", "solve", *BOUND, "--constraint", SOLVE],
 }
 
 

@@ -1,4 +1,4 @@
-"""Whether the three lock files still fit pyproject.toml: all wanted packages pinned, with hashes, at fit versions.
+"""Whether the four lock files still fit pyproject.toml: all wanted packages pinned, with hashes, at fit versions.
 
 Run by `start.py check`; `python -m tools.lock` makes the locks anew.
 """
@@ -14,7 +14,7 @@ from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).resolve().parent.parent
-LOCK_NAMES = ("requirements.lock", "requirements-dev.lock", "requirements-data.lock")
+LOCK_NAMES = ("requirements.lock", "requirements-dev.lock", "requirements-data.lock", "requirements-solve.lock")
 PIN = re.compile(r"^(?P<name>[A-Za-z0-9._-]+)==(?P<version>[^\s;]+)(?P<rest>.*)$", re.MULTILINE)
 
 
@@ -29,10 +29,12 @@ def read_lock(text: str) -> tuple[dict[str, str], list[str]]:
     return pins, wrong
 
 
-def problems(pyproject: str, core_lock: str, dev_lock: str, data_lock: str | None = None) -> list[str]:
+def problems(
+    pyproject: str, core_lock: str, dev_lock: str, data_lock: str | None = None, solve_lock: str | None = None
+) -> list[str]:
     """Every way in which the locks and pyproject.toml disagree, one sentence each; empty when they agree.
 
-    Without `data_lock` the extra `data` is taken as empty.
+    Without `data_lock` the extra `data` is taken as empty, without `solve_lock` the extra `solve`.
     """
     settings = tomllib.loads(pyproject)
     groups = settings["dependency-groups"]
@@ -44,6 +46,7 @@ def problems(pyproject: str, core_lock: str, dev_lock: str, data_lock: str | Non
         ("requirements.lock", core_lock, core),
         ("requirements-dev.lock", dev_lock, core + data + solve + groups["dev"]),
         ("requirements-data.lock", core_lock if data_lock is None else data_lock, core + data),
+        ("requirements-solve.lock", core_lock if solve_lock is None else solve_lock, core + solve),
     ):
         locks[name], wrong = read_lock(text)
         found += [f"{name}: {each}" for each in wrong]
@@ -57,7 +60,18 @@ def problems(pyproject: str, core_lock: str, dev_lock: str, data_lock: str | Non
         for name in LOCK_NAMES[1:]:
             if (other := locks[name].get(package)) != version:
                 found.append(f"{package}: {version} in requirements.lock, {other} in {name}")
-    return found
+    return [*found, *_apart(locks)]
+
+
+def _apart(locks: dict[str, dict[str, str]]) -> list[str]:
+    """Packages of the extras that users and tests would get in different versions."""
+    core, dev = locks["requirements.lock"], locks["requirements-dev.lock"]
+    return [
+        f"{package}: {version} in {name}, {dev.get(package)} in requirements-dev.lock"
+        for name in LOCK_NAMES[2:]
+        for package, version in locks[name].items()
+        if package not in core and dev.get(package) != version
+    ]
 
 
 def main() -> int:

@@ -111,3 +111,15 @@ def test_the_locks_fit_the_project() -> None:
 def test_a_lock_that_does_not_fit_is_caught(core: str, dev: str, said: str) -> None:
     assert any(said in line for line in lock_check.problems(PYPROJECT, core, dev))
     assert lock_check.problems(PYPROJECT, CLICK, CLICK + PYTEST) == []
+
+
+def test_the_lock_of_an_extra_holds_what_it_wants_at_the_versions_that_are_tested() -> None:
+    """A lock for users of `solve` without a solver, or with another one than the tests run with, is caught."""
+    wants = PYPROJECT.replace("[dependency", '[project.optional-dependencies]\nsolve = ["solver>=2"]\n[dependency')
+    solver, older = "solver==2.1 \\\n    --hash=sha256:cc\n", "solver==2.0 \\\n    --hash=sha256:dd\n"
+    dev = CLICK + PYTEST + solver
+    assert lock_check.problems(wants, CLICK, dev, CLICK, CLICK + solver) == []
+    (lacks,) = lock_check.problems(wants, CLICK, dev, CLICK, CLICK)
+    assert lacks == "requirements-solve.lock: solver is wanted by pyproject.toml and not locked"
+    (apart,) = lock_check.problems(wants, CLICK, dev, CLICK, CLICK + older)
+    assert apart == "solver: 2.0 in requirements-solve.lock, 2.1 in requirements-dev.lock"
