@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from deadfront.circuits.rules.registry import check_ids as registered_ids
+from deadfront.circuits.rules.registry import check_ids as circuits_ids
+from deadfront.sources.rules.registry import check_ids as sources_ids
 from tools import docs
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -19,10 +20,10 @@ CHECK_ID = re.compile(r"[a-z]+\.[a-z_]+")
 
 
 def check_ids() -> set[str]:
-    """Every id a Check is made with: the first argument of each call; in the circuits stage, what each rule lists."""
-    found: set[str] = set(registered_ids())
+    """Every id a Check is made with: the first argument of each call; in stages of listed rules, what each lists."""
+    found: set[str] = {*circuits_ids(), *sources_ids()}
     for path in (ROOT / "src" / "deadfront").rglob("*.py"):
-        if "circuits" in path.relative_to(ROOT / "src" / "deadfront").parts:
+        if {"circuits", "sources"} & set(path.relative_to(ROOT / "src" / "deadfront").parts):
             continue
         tree = ast.parse(path.read_text(encoding="utf-8"))
         for call in ast.walk(tree):

@@ -14,12 +14,17 @@ from deadfront.job.house import HouseAt, house_at, things
 from deadfront.job.model import Job
 from deadfront.loads.rules.answer import load_answer
 from deadfront.loads.rules.context import Context
+from deadfront.metering.rules.answer import metering_answer
 from deadfront.msg import Msg
 from deadfront.panel.rules.answer import panels_answer
 from deadfront.recordings.answer import Reduction
 from deadfront.results.circuits import CircuitsResult
 from deadfront.results.loads import LoadResult
+from deadfront.results.metering import MeteringResult
 from deadfront.results.panel import PanelResult
+from deadfront.results.sources import SourcesResult
+from deadfront.sources.rules.answer import sources_answer
+from deadfront.sources.rules.facts import SourceFacts
 from deadfront.worksheet.check import Check, Outcome, Severity
 from deadfront.worksheet.missing import Missing
 
@@ -48,6 +53,8 @@ class Assessment:
         load: The load answer.
         circuits: Circuits, service, grounding, faults and protection.
         panels: Every panel's layout judged, with the evenness of its legs.
+        sources: Every bus that a source loads, arrays, disconnects and places.
+        metering: Every metering channel held against its conductor and settings.
         checks: Findings of all stages, the worst first.
         to_find: The survey's to-do list, the most useful fact first.
         engine: Version of this program.
@@ -59,6 +66,8 @@ class Assessment:
     load: LoadResult
     circuits: CircuitsResult
     panels: tuple[PanelResult, ...]
+    sources: SourcesResult
+    metering: MeteringResult
     checks: tuple[Check, ...]
     to_find: tuple[ToFind, ...]
     engine: str
@@ -145,5 +154,10 @@ def assess(
     load = load_answer(context, job.choices.rely_on)
     circuits = circuits_answer(facts_of(context, load, job.job.permit_on))
     panels = panels_answer(book, context.at, circuits.runs, job.choices.panel_loads)
-    checks = in_order((*load.checks, *circuits.checks, *(check for panel in panels for check in panel.checks)))
-    return Assessment(job, context.at, book, load, circuits, panels, checks, to_find(load, checks), __version__)
+    sources = sources_answer(SourceFacts(book, context.at, load, circuits, context.assumptions, context.readings))
+    laid_out = tuple(check for panel in panels for check in panel.checks)
+    metering = metering_answer(book, context.at, circuits)
+    checks = in_order((*load.checks, *circuits.checks, *laid_out, *sources.checks, *metering.checks))
+    return Assessment(
+        job, context.at, book, load, circuits, panels, sources, metering, checks, to_find(load, checks), __version__
+    )  # fmt: skip

@@ -76,6 +76,9 @@ class Panel(Thing):
     spaces: Annotated[int, Field(ge=1, le=84)] | None = None
     circuits_max: Annotated[int, Field(ge=1, le=84)] | None = None
     main_at: Literal["top", "bottom", "center", "none"] | None = None
+    lugs_at: Literal["top", "bottom", "center"] | None = Field(
+        None, description="Where its conductors come in, if it has no main breaker"
+    )
     numbering: Literal["odd left", "down"] | None = Field(
         None,
         description="odd left: 1 and 2 in the first row; down: the left column, then the right; left out: odd left",

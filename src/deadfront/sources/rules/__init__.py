@@ -1,0 +1,1 @@
+"""Rules of the sources stage, pure Python; each check is one module of `each`."""

@@ -1,0 +1,29 @@
+"""The sources answer of a house: buses, feeders, taps and service; strings in the cold; then every rule of `each`."""
+
+from __future__ import annotations
+
+from deadfront.msg import said
+from deadfront.results.sources import SourcesResult
+from deadfront.sources.rules.array import strings
+from deadfront.sources.rules.buses import bus_answers
+from deadfront.sources.rules.facts import SourceFacts
+from deadfront.sources.rules.feeders import feeder_answers
+from deadfront.sources.rules.registry import all_checks
+from deadfront.sources.rules.supply_side import service_answers
+from deadfront.worksheet.missing import Missing
+
+
+def sources_answer(facts: SourceFacts) -> SourcesResult:
+    """Every source of a house held against the code in force."""
+    house = facts.at.house
+    listed = house.complete.sources
+    missing = Missing("before/complete.sources", said("todo.complete.sources"), said("todo.how.walk"))
+    lacks = () if listed == "yes" else (missing,)
+    if not (house.sources or house.transfers or house.signals):
+        say = said("sources.none" if listed == "yes" else "sources.not_looked")
+        return SourcesResult(say, missing=lacks)
+    buses = (*service_answers(facts), *bus_answers(facts), *feeder_answers(facts))
+    facts = facts.holding(buses=buses, strings=tuple(strings(facts)))
+    count = len(house.sources)
+    say = said("sources.there" if listed == "yes" else "sources.at_least", count=count)
+    return SourcesResult(say, facts.buses, facts.strings, all_checks(facts), lacks)

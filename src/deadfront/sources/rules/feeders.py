@@ -1,0 +1,119 @@
+"""Feeders and taps that a source loads: at the far end, along the way, and the conductors from the joint."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from deadfront.job.panel_things import Panel
+from deadfront.job.source_things import Source
+from deadfront.msg import said
+from deadfront.quantities import UNKNOWN
+from deadfront.results.sources import BusAnswer, OptionAnswer, Way
+from deadfront.sources.rules.amounts import Told, counted
+from deadfront.sources.rules.buses import upstream
+from deadfront.sources.rules.conductors import source_ampacity
+from deadfront.sources.rules.facts import SourceFacts
+from deadfront.sources.rules.options import Tried, best, held, known_ways, larger_bus
+from deadfront.sources.rules.paths import Entry, Joint, entries, joints
+from deadfront.worksheet import build
+from deadfront.worksheet.step import Step
+
+FULL = Decimal(100)
+
+
+def feeder_answers(facts: SourceFacts) -> Iterator[BusAnswer]:
+    """The feeder of every panel that a source loads, and the tap of every source that joins on a feeder."""
+    for panel in facts.at.house.panels:
+        if panel.fed_by not in facts.breakers:
+            continue
+        mine = tuple(each for each in entries(facts).get(panel.id, ()) if each.joint.parallel is not False)
+        if mine:
+            yield _feeder(facts, panel, mine)
+    for joint in joints(facts):
+        if joint.way == "feeder" and joint.panel is not None:
+            yield _tap(facts, joint, joint.panel)
+
+
+def feeder_ampacity(facts: SourceFacts, panel: Panel) -> Step:
+    """What the conductors of a feeder may carry [A], as the circuits stage reckons them."""
+    run = facts.feeders.get(panel.id)
+    if run is not None and run.ampacity is not None:
+        return run.ampacity
+    return build.fact(f"feeder/{panel.id}/ampacity", "source.feeder_ampacity", UNKNOWN, "A",
+                      facts.at.path(panel, "feeder.size"), missing=facts.lack(panel, "feeder.size"))  # fmt: skip
+
+
+def _feeder(facts: SourceFacts, panel: Panel, mine: tuple[Entry, ...]) -> BusAnswer:
+    ident = f"feeder/{panel.id}"
+    limit, main = feeder_ampacity(facts, panel), upstream(facts, panel, ident)
+    along = tuple(each.joint for each in mine if each.via is None and each.joint.source.at_far_end is not True)
+    current = build.total(f"{ident}/sources", "source.all_counted",
+                          [counted(facts, each.joint, False) for each in mine], unit="A")  # fmt: skip
+    if not along:
+        options = [_far_end(facts, ident, current, limit)]
+    else:
+        options = [*_along(facts, panel, ident, along, main, limit, mine)]
+    return BusAnswer(panel.id, "feeder", said("source.feeder_of", name=facts.name_of(panel)),
+                     tuple(each.joint.source.id for each in mine), best(options), tuple(options), main, current,
+                     facts.reach_of(panel, *(each.joint.source for each in mine)))  # fmt: skip
+
+
+def _far_end(facts: SourceFacts, ident: str, current: Step, limit: Step) -> OptionAnswer:
+    """At the end away from its supply a source adds nothing to what the feeder carries from there."""
+    return held(Tried("far_end", ident, current, limit, (facts.cite("feeder_source"),)),
+                known_ways(larger_bus(f"{ident}/far", current, FULL)))  # fmt: skip
+
+
+def _along(
+    facts: SourceFacts, panel: Panel, ident: str, along: tuple[Joint, ...], main: Step, limit: Step,
+    mine: tuple[Entry, ...],
+) -> Iterator[OptionAnswer]:  # fmt: skip
+    current = build.total(
+        f"{ident}/all", "source.all_counted", [counted(facts, e.joint, False) for e in mine], unit="A"
+    )
+    used = build.total(f"{ident}/with", "source.with_main", (main, current), unit="A")
+    cites = (facts.cite("feeder_source"),)
+    yield held(Tried("feeder_ampacity", ident, used, limit, cites), known_ways(larger_bus(ident, used, FULL)))
+    unknown = [facts.lack(each.source, "at_far_end") for each in along if each.source.at_far_end is None]
+    devices = [facts.fact(f"{ident}/load_side/{each.source.id}", "source.load_side", each.source,
+                          "load_side_overcurrent_a") for each in along]  # fmt: skip
+    device = (
+        devices[0] if len(devices) == 1 else build.largest(f"{ident}/load_side", "source.load_side", devices, unit="A")
+    )
+    most = said("source.way_device", most=limit.value.high or Decimal(0))
+    yield held(Tried("load_side_device", ident, device, limit, cites), known_ways(Way("device", most, limit)))
+    if unknown and all(each.source.at_far_end is None for each in along):
+        place = Told(None, tuple(unknown))
+        yield held(Tried("far_end", ident, current, limit, cites, False, place, said("source.why.far_end_open")))
+
+
+def _tap(facts: SourceFacts, joint: Joint, panel: Panel) -> BusAnswer:
+    """Conductors from the joint on a feeder to the first device of the source."""
+    source, ident = joint.source, f"tap/{joint.source.id}"
+    amount = counted(facts, joint, False)
+    total = build.total(f"{ident}/sum", "source.with_main", (upstream(facts, panel, ident), amount), unit="A")
+    options = tuple(_taps(facts, source, ident, total, amount))
+    return BusAnswer(source.id, "tap", said("source.tap_of", name=facts.name_of(source)), (source.id,), best(options),
+                     options, None, amount, facts.reach_of(source))  # fmt: skip
+
+
+def _taps(facts: SourceFacts, source: Source, ident: str, total: Step, amount: Step) -> Iterator[OptionAnswer]:
+    limit = source_ampacity(facts, source)
+    for key in ("tap_short", "tap_long"):
+        length = facts.number(f"{key}_ft")
+        cites = (facts.cite("feeder_source_tap"), facts.book.value(f"{key}_ft").cite)
+        if key == "tap_short":
+            entry = facts.book.value("tap_short_percent")
+            share = build.percent_of(
+                f"{ident}/{key}", "source.tap_share", total, entry.number, unit="A", cite=entry.cite
+            )
+        else:
+            part = facts.given(f"{ident}/{key}/part", "tap_long_part")
+            share = build.quotient(f"{ident}/{key}", "source.tap_share", total, part)
+        used = build.largest(f"{ident}/{key}/least", "source.tap_least", (share, amount), unit="A")
+        long = None if source.tap_ft is None else source.tap_ft <= length
+        condition = Told(long, facts.missing(source, "tap_ft"))
+        why = said("source.why.tap_open" if long is None else "source.why.tap_far", length=length)
+        yield held(Tried(key, ident, used, limit, cites, False, condition, why),
+                   known_ways(larger_bus(f"{ident}/{key}", used, FULL)))  # fmt: skip
