@@ -50,6 +50,9 @@ class WorkStep(Model):
     remove: tuple[Id, ...] = ()
     move: dict[Id, dict[str, Any]] = Field(default_factory=dict)
     set: dict[str, dict[str, Any]] = Field(default_factory=dict)
+    zone: tuple[Id | Literal["service", "outside", "drop"], ...] = Field(
+        (), description="What else is to be dead while it is done, besides what it touches"
+    )
 
 
 class PanelLoads(Model):
