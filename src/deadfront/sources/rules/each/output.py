@@ -25,10 +25,17 @@ def checks(facts: SourceFacts) -> Iterator[Check]:
     """Every source but an inlet, whose set is not known."""
     for joint in joints(facts):
         yield from _join(facts, joint)
-        if joint.source.kind != "inlet":
+        if joint.source.kind == "inlet":
+            continue
+        if continuous(joint):
             yield from _device(facts, joint.source)
-            yield from _conductors(facts, joint.source)
-            yield from _listed(facts, joint)
+        yield from _conductors(facts, joint)
+        yield from _listed(facts, joint)
+
+
+def continuous(joint: Joint) -> bool:
+    """Whether a source may give its whole output for hours; a generator kept apart gives what its loads draw."""
+    return joint.source.kind != "generator" or joint.parallel is not False
 
 
 def _join(facts: SourceFacts, joint: Joint) -> Iterator[Check]:
@@ -58,13 +65,18 @@ def _device(facts: SourceFacts, source: Source) -> Iterator[Check]:
                     standard=standard.value)  # fmt: skip
 
 
-def _conductors(facts: SourceFacts, source: Source) -> Iterator[Check]:
-    """The conductors carry 125 percent of the output, and their device protects them."""
-    least, carried, device = plain(facts, source), source_ampacity(facts, source), first_device(facts, source)
+def _conductors(facts: SourceFacts, joint: Joint) -> Iterator[Check]:
+    """The conductors carry 125 percent of an output given for hours, and their device protects them."""
+    source = joint.source
+    carried, device = source_ampacity(facts, source), first_device(facts, source)
     most = protected_by(facts, source, carried)
-    enough, guarded = at_most(least.value, carried.value), at_most(device.value, most.value)
+    least = plain(facts, source) if continuous(joint) else device
+    enough = at_most(least.value, carried.value) if continuous(joint) else Outcome.MEETS
+    guarded = at_most(device.value, most.value)
     outcome = next(each for each in (Outcome.FAILS, Outcome.CANNOT_TELL, Outcome.MEETS) if each in (enough, guarded))
     how = "small" if enough is Outcome.FAILS else "unprotected" if outcome is Outcome.FAILS else outcome.name.lower()
+    if outcome is Outcome.MEETS and not continuous(joint):
+        how = "guarded"
     missing = {each.path: each for step in (least, carried, device) for each in step.all_missing()}
     yield from tell(CONDUCTORS, source.id, outcome, facts.reach_of(source), how, facts.name_of(source), hazard=True,
                     cites=(facts.cite("source_output_circuit"), *most.cites), step=carried,
