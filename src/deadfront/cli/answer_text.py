@@ -12,6 +12,7 @@ from deadfront.documents.catalog import Catalog
 from deadfront.documents.findings import finding_text
 from deadfront.documents.formula import assumption
 from deadfront.documents.load_sheet import no_figure, on_assumptions, part_amperes, reading_words, stands
+from deadfront.documents.notes import noted
 from deadfront.job.problems import Problem
 from deadfront.loads.rules.matters import Share
 from deadfront.msg import Msg, said
@@ -108,9 +109,8 @@ def findings(answered: Answered, catalog: Catalog) -> None:
     numbers = {each.missing.path: n for n, each in enumerate(answered.assessment.to_find, 1)}
     text.heading(catalog.key("sheet.findings"))
     looked = [c for c in checks if c.id.startswith("site.") and c.outcome is Outcome.CANNOT_TELL]
-    for check in checks:
-        if check.is_finding and check not in looked:
-            finding(check, numbers, catalog)
+    for check in noted(c for c in checks if c.is_finding and c not in looked):
+        finding(check, numbers, catalog)
     barring = sum(1 for c in looked if c.severity is not Severity.NOTE)
     if barring:
         text.say(f"{text.SHAPES[Outcome.CANNOT_TELL]} {catalog.key('cli.site_open', count=barring)}", "  ", "    ")

@@ -9,6 +9,7 @@ from decimal import Decimal
 from functools import cached_property, lru_cache
 from typing import Any, TypeVar
 
+from deadfront.circuits.rules.naming import called
 from deadfront.circuits.rules.runs.case import RunCase
 from deadfront.codebook.book import Codebook
 from deadfront.job.house import HouseAt
@@ -26,7 +27,7 @@ from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
 T = TypeVar("T")
-OF_THE_HOUSE = ("graph", "breakers", "panels", "raceways", "loads_on", "circuits", "outlets_on", "_reaches")
+OF_THE_HOUSE = ("graph", "breakers", "panels", "raceways", "loads_on", "circuits", "outlets_on", "_reaches", "_names")
 TOUCHED = (Reach.NEW, Reach.EXTENDED, Reach.REPLACED)
 
 
@@ -188,18 +189,14 @@ class Facts:
     # --- words and missing facts --------------------------------------------------------------------------------------
     def name_of(self, thing: Thing, fallback: str) -> Msg:
         """What a thing is called: its own name, else what it is and where, else the words of `fallback` with its id."""
-        if thing.name:
-            return said("thing.named", name=thing.name)
-        if isinstance(thing, Load):
-            return said(f"kind.{thing.kind}", id=thing.id)
-        breaker = self.breaker_of(thing) if isinstance(thing, Circuit) else thing
-        if isinstance(breaker, Breaker) and breaker.spaces:
-            spaces = tuple(f"{space}{breaker.half or ''}" for space in breaker.spaces)
-            if breaker is not thing or breaker.rating_a is None:
-                key = "thing.breaker_in" if breaker is thing else "thing.circuit_in"
-                return said(key, spaces=spaces)
-            return said("thing.breaker", rating=breaker.rating_a, spaces=spaces)
-        return said(fallback, id=thing.id)
+        known = self._names.get((thing.id, fallback))
+        if known is None:
+            known = self._names[(thing.id, fallback)] = called(self, thing) or said(fallback, id=thing.id)
+        return known
+
+    @cached_property
+    def _names(self) -> dict[tuple[str, str], Msg]:
+        return {}
 
     def missing(self, thing: Thing, *fields: str) -> tuple[Missing, ...]:
         """Those of a thing's fields that are not known, each with how to get it ("cable.size" for an inner one)."""

@@ -96,9 +96,7 @@ def _is_recorded(case: Case, entry: SiteQuestion) -> bool:
 
 def name_of(case: Case) -> Msg:
     """What a thing is called on the site list."""
-    if case.ident == "service":
-        return said(f"site.of.{case.of}")
-    return said("thing.named", name=case.name) if case.name else said("thing.by_id", id=case.ident)
+    return said(f"site.of.{case.of}") if case.name is None else case.name
 
 
 def _check(case: Case, entry: SiteQuestion, question: Question) -> Check:

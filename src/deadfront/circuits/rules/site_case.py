@@ -11,10 +11,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from deadfront.circuits.rules.facts import TOUCHED, Facts
+from deadfront.circuits.rules.service.telling import name_of
 from deadfront.circuits.rules.service.work import farthest, service_work
 from deadfront.codebook.book import Codebook
 from deadfront.job.panel_things import Circuit, Panel
 from deadfront.job.thing import Known, Thing
+from deadfront.msg import Msg
 from deadfront.worksheet.check import Reach
 
 YES_NO = ("yes", "no", "unknown")
@@ -51,7 +53,7 @@ class Case:
     Args:
         of: Kind of thing, as a question names it.
         ident: Its id, or "service".
-        name: Its own name; "" for none.
+        name: What it is called; None for the service.
         path: Where its answers stand: "before/p-k3m.seen".
         reach: What the work does with it.
         worked: True where the work touches it or something in it.
@@ -62,7 +64,7 @@ class Case:
 
     of: str
     ident: str
-    name: str
+    name: Msg | None
     path: str
     reach: Reach
     worked: bool
@@ -76,10 +78,10 @@ def cases(facts: Facts) -> Iterator[Case]:
     house = facts.at.house
     within = _Within(facts)
     seen = house.service.seen
-    yield Case("job", "service", "", "before/service.seen", within.job, within.job in TOUCHED, within.job_facts(),
+    yield Case("job", "service", None, "before/service.seen", within.job, within.job in TOUCHED, within.job_facts(),
                tuple(seen.items()), within.recorded_at("service"))  # fmt: skip
     service = within.service
-    yield Case("service", "service", "", "before/service.seen", service, service in TOUCHED, within.service_facts(),
+    yield Case("service", "service", None, "before/service.seen", service, service in TOUCHED, within.service_facts(),
                tuple(seen.items()), within.recorded_at("service"))  # fmt: skip
     for panel in house.panels:
         yield _case(facts, "panels", panel, panel.id in within.worked, within.panel_facts(panel),
@@ -108,7 +110,7 @@ def _case(
 ) -> Case:
     reach = facts.reach_of(thing)
     path = facts.at.path(thing, "seen")
-    return Case(of, thing.id, thing.name or "", path, reach, worked or reach in TOUCHED, told,
+    return Case(of, thing.id, name_of(facts, thing), path, reach, worked or reach in TOUCHED, told,
                 tuple(thing.seen.items()), recorded)  # fmt: skip
 
 

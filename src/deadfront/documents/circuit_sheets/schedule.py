@@ -15,6 +15,7 @@ from deadfront.documents.circuit_sheets.common import (
     worst,
 )
 from deadfront.documents.conductor_text import cable_text, conductors_text, spaces_text
+from deadfront.documents.notes import noted
 from deadfront.job.house import HouseAt
 from deadfront.job.panel_things import Breaker, Cable
 from deadfront.msg import said
@@ -47,7 +48,7 @@ def schedule_sheet(
     if not result.runs:
         return None
     checks = of_kind(result.checks, *HEADS)
-    findings = tuple(c for c in checks if c.is_finding)
+    findings = noted(c for c in checks if c.is_finding)
     blocks: list[Block] = [schedule_answer(result, checks)]
     for kind in ("service", "feeder", "circuit"):
         runs = [run for run in result.runs if run.kind == kind]

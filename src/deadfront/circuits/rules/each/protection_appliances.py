@@ -9,7 +9,7 @@ from deadfront.circuits.rules.facts import TOUCHED, Facts
 from deadfront.circuits.rules.protect.equipment import circuit_of, load_reach, outlet_of, protected, rated_upto
 from deadfront.circuits.rules.protect.tell import WORD, distinct, left_out, verdict
 from deadfront.job.load_things import Load
-from deadfront.msg import said
+from deadfront.msg import Msg, said
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
 from deadfront.worksheet.missing import Missing
 
@@ -27,6 +27,12 @@ def checks(facts: Facts) -> Iterator[Check]:
             yield from _check(facts, params, load)
 
 
+def _named(facts: Facts, load: Load) -> Msg:
+    """A load by its name and its kind; by its kind once where it has no name."""
+    name, kind = facts.name_of(load, "thing.by_id"), said(f"kind.{load.kind}")
+    return said("thing.tagged", thing=name, tag=kind) if load.name else kind
+
+
 def _check(facts: Facts, params: Any, load: Load) -> Iterator[Check]:
     circuit, outlet = circuit_of(facts, load), outlet_of(facts, load)
     reach = load_reach(facts, load, circuit, outlet)
@@ -40,8 +46,8 @@ def _check(facts: Facts, params: Any, load: Load) -> Iterator[Check]:
         missing = distinct((*facts.missing(load, "circuit"), *rating.lacking, *means.lacking))
     say = said(
         f"check.protection.appliances.{WORD[outcome]}",
-        name=facts.name_of(load, "thing.by_id"), kind=said(f"kind.{load.kind}"),
-    )  # fmt: skip
+        name=_named(facts, load),
+    )
     remedy = said("remedy.protection.appliances") if outcome is Outcome.FAILS else None
     yield Check("protection.appliances", load.id, outcome, Severity.CORRECT, say, reach, None, missing,
                 (facts.cite("ground_fault_appliances"),), remedy)  # fmt: skip

@@ -63,6 +63,7 @@ class RunCase:
         kind: Branch circuit, feeder or service.
         of: Id of the circuit or of the panel a feeder feeds; "service".
         root: Where its facts stand in the job: "before/c-7qd".
+        said_name: What the run is called.
         wires: Name of its conductors' field there: "cable", "feeder", "conductors".
         volts: Between its ungrounded conductors, or conductor and neutral; None where not known.
         in_raceway: Current-carrying conductors in its raceway; None where it has none.
@@ -79,7 +80,7 @@ class RunCase:
     of: str
     root: str
     wires: str
-    name: str | None
+    said_name: Msg
     cable: Cable
     breaker: BreakerCase | None
     loads: tuple[LoadCase, ...]
@@ -102,11 +103,6 @@ class RunCase:
 
     def __hash__(self) -> int:
         return self._hash
-
-    @property
-    def said_name(self) -> Msg:
-        """What the run is called."""
-        return said("thing.named", name=self.name) if self.name else said(f"run.{self.kind}", id=self.of)
 
     @property
     def rating_a(self) -> Decimal | None:

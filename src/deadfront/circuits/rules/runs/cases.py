@@ -13,6 +13,7 @@ from deadfront.job.house import HouseAt
 from deadfront.job.load_things import Load
 from deadfront.job.panel_things import Breaker, Cable, Circuit, Panel, Raceway
 from deadfront.job.thing import Thing
+from deadfront.msg import Msg, said
 from deadfront.worksheet.check import Reach
 
 _LOAD = attrgetter(*LoadCase._fields[4:])
@@ -61,7 +62,8 @@ def _circuit(facts: Facts, circuit: Circuit, raceways: Mapping[str, Raceway]) ->
     count, kind, nipple = _raceway(circuit.cable, raceways)
     made = _breaker(facts.at, breaker)
     return kept(RunCase(
-        facts.book, "circuit", circuit.id, root_of(facts.at, circuit), "cable", circuit.name, circuit.cable, made,
+        facts.book, "circuit", circuit.id, root_of(facts.at, circuit), "cable",
+        facts.name_of(circuit, "run.circuit"), circuit.cable, made,
         tuple(_load(facts.at, each) for each in loads), facts.reach_of(circuit, breaker, *loads), _volts(facts, made),
         circuit.load_va, circuit.continuous_va, count, kind, nipple, _several(circuit, loads), _general(circuit),
         wires_reach=_wires_reach(facts, circuit, "cable"),
@@ -128,10 +130,17 @@ def _feeders(facts: Facts, raceways: Mapping[str, Raceway]) -> Iterator[RunCase]
         count, kind, nipple = _raceway(panel.feeder, raceways)
         made = _breaker(facts.at, breaker)
         yield kept(RunCase(
-            facts.book, "feeder", panel.id, root_of(facts.at, panel), "feeder", panel.name, panel.feeder, made, loads,
+            facts.book, "feeder", panel.id, root_of(facts.at, panel), "feeder",
+            _feeder_name(facts, panel), panel.feeder, made, loads,
             facts.reach_of(panel, breaker), _volts(facts, made), None, None, count, kind, nipple, False, True,
             carries_all(facts, panel), unlisted(facts, panel), _wires_reach(facts, panel, "feeder"),
         ))  # fmt: skip
+
+
+def _feeder_name(facts: Facts, panel: Panel) -> Msg:
+    """What a feeder is called: by its panel."""
+    return said("thing.named", name=panel.name) if panel.name else said(
+        "run.feeder", id=facts.name_of(panel, "thing.by_id"))  # fmt: skip
 
 
 def panels_below(facts: Facts, panel: Panel) -> set[str]:
