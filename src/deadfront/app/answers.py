@@ -16,6 +16,7 @@ from deadfront.documents.catalog import Catalog
 from deadfront.documents.circuit_sheets.together import circuit_sheets
 from deadfront.documents.evidence_sheet import evidence_sheet
 from deadfront.documents.load_sheet import load_sheet
+from deadfront.documents.metering_sheets.plan import metering_sheet
 from deadfront.documents.panel_sheets.together import panel_sheets
 from deadfront.documents.todo_sheet import ToFind as ToFindRow
 from deadfront.documents.todo_sheet import todo_sheet
@@ -190,7 +191,9 @@ def sheets_of(
         None if as_found is None else as_found.at, () if as_found is None else as_found.panels,
         answered.job.job.language,
     )  # fmt: skip
-    return [load, *([evidence] if evidence is not None else []), *circuits, *panels, todo_sheet(rows, head)]
+    metering = metering_sheet(found.metering, head)
+    plan = [] if metering is None else [metering]
+    return [load, *([evidence] if evidence is not None else []), *circuits, *panels, *plan, todo_sheet(rows, head)]
 
 
 def packet(

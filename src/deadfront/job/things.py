@@ -12,10 +12,10 @@ from deadfront.job.source_things import Signal, Source, Switch, Transfer
 from deadfront.job.thing import Conductors, Id, Known, Model, Name, Thing, unit_of
 
 __all__ = [
-    "COLLECTIONS", "Box", "Breaker", "Cable", "Channel", "Circuit", "Collections", "Complete", "Conductors", "Disconnect",
-    "Electrode", "EnergyManagement", "Gear", "Hazard", "House", "Id", "Known", "Load", "Meter", "Model", "Name",
-    "Opening", "Outlet", "Panel", "Raceway", "Recording", "Service", "Signal", "Source", "Structure", "Switch", "Thing",
-    "Transfer", "Unit", "Utility", "unit_of",
+    "COLLECTIONS", "Box", "Breaker", "Cable", "Channel", "Circuit", "Collections", "Complete", "Conductors",
+    "Disconnect", "Electrode", "EnergyManagement", "Gear", "Hazard", "House", "Id", "Known", "Load", "Meter",
+    "Model", "Name", "Opening", "Outlet", "Panel", "Raceway", "Recording", "Service", "Signal", "Source",
+    "Structure", "Switch", "Thing", "Transfer", "Unit", "Utility", "unit_of",
 ]  # fmt: skip
 
 

@@ -1,0 +1,93 @@
+"""One current transformer or two on what has two hots, and what the meter doubles.
+
+Split phase, one on a load without neutral: watts doubled is right to (V1 - V2)/(V1 + V2), amperes doubled never. With a
+neutral load it is off by the part between one hot and neutral. Both hots through one window, one of them turned, is
+the whole load without doubling. On two legs of 208Y/120 only two current transformers are right at every power factor.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from deadfront.job.metering_things import Channel
+from deadfront.metering.rules.doubling_steps import legs_error, neutral_error, wye_error
+from deadfront.metering.rules.facts import SERVICE, Facts
+from deadfront.metering.rules.found import found
+from deadfront.msg import said
+from deadfront.quantities import point
+from deadfront.worksheet.check import Check
+from deadfront.worksheet.missing import Missing
+
+IDS = ("metering.doubling",)
+
+
+def checks(facts: Facts) -> Iterator[Check]:
+    """Every channel."""
+    yield from (_check(facts, each) for each in facts.channels)
+
+
+def _check(facts: Facts, channel: Channel) -> Check:
+    poles = facts.poles(channel)
+    if channel.measures is None or poles is None:
+        return found(facts, IDS[0], channel, None, waits=_poles(facts, channel))
+    if channel.window is None or channel.doubled is None:
+        return found(facts, IDS[0], channel, None, waits=facts.missing(channel, "window", "doubled"))
+    if poles == 1:
+        return found(facts, IDS[0], channel, channel.doubled == "none", "" if channel.doubled == "none" else "one_pole")
+    if channel.window == "two hots, one turned" and not facts.wye:
+        right = channel.doubled == "none"
+        return found(facts, IDS[0], channel, right, "turned" if right else "twice")
+    beside = {each.leg for each in facts.beside(channel) if each.window == "one hot"}
+    whole = set(facts.legs) if channel.measures == SERVICE else set(facts.legs_of(facts.breaker_of(channel)))
+    if len(beside - {None}) >= poles or (whole and whole <= beside):
+        right = channel.doubled == "none"
+        return found(facts, IDS[0], channel, right, "each" if right else "twice")
+    return _alone(facts, channel)
+
+
+def _alone(facts: Facts, channel: Channel) -> Check:
+    """One current transformer for two hots."""
+    if channel.measures == SERVICE or facts.role(channel) == "feeder":
+        return found(facts, IDS[0], channel, False, "both_legs")
+    if facts.wye is None:
+        waits = (_system(),)
+        return found(facts, IDS[0], channel, None, waits=waits)
+    if facts.wye:
+        step = wye_error(facts, channel)
+        return found(facts, IDS[0], channel, False, "wye", step=step, error=step.value)
+    neutral = neutral_of(facts, channel)
+    if neutral is None:
+        return found(facts, IDS[0], channel, None, "neutral", waits=facts.missing(channel, "neutral_w"))
+    if neutral:
+        error = neutral_error(facts, channel)
+        word = "neutral" if error is None else "neutral_by"
+        value = point(0) if error is None else error.value
+        return found(facts, IDS[0], channel, False, word, step=error, error=value)
+    if channel.doubled != "watts":
+        return found(facts, IDS[0], channel, False, "half" if channel.doubled == "none" else "amperes")
+    step = legs_error(facts, channel)
+    return found(facts, IDS[0], channel, True, "watts", step=step, error=step.value)
+
+
+def neutral_of(facts: Facts, channel: Channel) -> bool | None:
+    """Whether what it measures has a load between a hot and neutral; None where that is not known."""
+    if channel.neutral_w is not None:
+        return channel.neutral_w > 0
+    circuit = facts.circuits_by_id.get(channel.measures or "")
+    if circuit is None:
+        return None
+    if circuit.cable.conductors == 2:
+        return False
+    told = [each.neutral for each in facts.loads_on(circuit.id)]
+    return True if True in told else False if told and None not in told else None
+
+
+def _poles(facts: Facts, channel: Channel) -> tuple[Missing, ...]:
+    thing, breaker = facts.measured(channel), facts.breaker_of(channel)
+    if breaker is not None:
+        return facts.missing(breaker, "poles")
+    return facts.missing(thing, "breaker") if thing is not None else facts.missing(channel, "measures")
+
+
+def _system() -> Missing:
+    return Missing("before.service/system", said("todo.metering.system"), said("todo.how.metering.system"))
