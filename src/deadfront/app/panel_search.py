@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, fields
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
@@ -13,7 +13,7 @@ from deadfront import __version__
 from deadfront.app import panels
 from deadfront.app.panels import Grouped
 from deadfront.msg import Msg
-from deadfront.results.panel import CurvePoint, PanelCase, PanelResult, Place
+from deadfront.results.panel import CurvePoint, PanelCase, PanelResult, Piece, Place
 from deadfront.store.rows import AskedResult
 from deadfront.store.said import msg_from_json, to_json
 
@@ -57,23 +57,20 @@ class Searched:
 
 def input_hash(job_id: str, case: PanelCase) -> str:
     """Everything that the search looks at, in one settled form."""
-    told = asdict(case)
-    for name in ("told", "name"):
-        told.pop(name)
+    told = {each.name: getattr(case, each.name) for each in fields(case) if each.name not in ("told", "name")}
     return hashlib.sha256(json.dumps([job_id, _settled(told)], sort_keys=True).encode()).hexdigest()
 
 
 def _settled(value: Any) -> Any:
-    if isinstance(value, Msg) or (isinstance(value, dict) and set(value) == {"key", "params"}):
-        key, params = (value.key, value.params) if isinstance(value, Msg) else (value["key"], value["params"])
-        return to_json(Msg(key, dict(params)))
+    if isinstance(value, Msg):
+        return to_json(value)
+    if isinstance(value, Piece):
+        return {each.name: _settled(getattr(value, each.name)) for each in fields(value) if each.name != "reach"}
     if isinstance(value, dict):
-        return {str(name): _settled(each) for name, each in value.items()}
-    if isinstance(value, set | frozenset):
+        return {name: _settled(each) for name, each in value.items()}
+    if isinstance(value, frozenset):
         return sorted(value)
-    if isinstance(value, list | tuple):
-        return [_settled(each) for each in value]
-    return value
+    return [_settled(each) for each in value] if isinstance(value, tuple) else value
 
 
 def limits_of(result: PanelResult) -> tuple[int, ...]:

@@ -2,7 +2,8 @@
 const root = () => document.getElementById("panel-draft");
 const shown = () => [...root().querySelectorAll(".live svg")].find((svg) => svg.getClientRects().length);
 let carried = null; // what is picked up: breaker, rows, the row it was taken by, where it would go
-let asking = null, pressed = null, judgedBefore = "";
+let asking = null, pressed = null;
+const live = () => document.getElementById("panel-live");
 
 const targets = () => [...shown().querySelectorAll(".target")];
 const cellAt = (column, row) => targets().find((t) => +t.dataset.column === column && +t.dataset.row === row);
@@ -40,18 +41,18 @@ function lift(handle, by = 0) {
   if (carried) release();
   if (handle.matches(".stays")) return;
   const { breaker, top, rows, column } = handle.dataset;
-  judgedBefore = document.getElementById("panel-judged").innerHTML;
   carried = { id: breaker, rows: +rows < 1 ? 0.5 : +rows, column: +column, top: +top, from: [+column, +top], by, spaces: "" };
   for (const each of root().querySelectorAll(`[data-breaker="${CSS.escape(breaker)}"]`)) each.classList.add("up");
   root().classList.add("carrying");
 }
 function release() {
   asking?.abort();
-  if (carried && judgedBefore) document.getElementById("panel-judged").innerHTML = judgedBefore;
+  live().hidden = true;
+  live().replaceChildren();
   for (const each of root().querySelectorAll(".up")) each.classList.remove("up");
   root().classList.remove("carrying");
   root().querySelectorAll(".ghost").forEach((each) => each.remove());
-  carried = null; judgedBefore = "";
+  carried = null;
 }
 
 // Show where it would go, and have that judged.
@@ -62,8 +63,9 @@ async function carry(column, top) {
   ghost();
   const mine = carried, found = await judged(merged(carried.id, spaces));
   if (!found || carried !== mine || mine.spaces !== spaces) return;
-  document.getElementById("panel-judged").innerHTML = found.querySelector("#panel-judged").innerHTML;
-  shown().querySelector(".ghost")?.classList.toggle("bad", Boolean(found.querySelector("#panel-said .fails")));
+  live().replaceChildren(...["#panel-said", "#panel-even"].map((id) => found.querySelector(id)).filter(Boolean).map((each) => { each.removeAttribute("id"); each.removeAttribute("role"); return each; }));
+  live().hidden = false;
+  shown().querySelector(".ghost")?.classList.toggle("bad", Boolean(live().querySelector("p:first-child .fails")));
 }
 function ghost() {
   const svg = shown();
@@ -85,7 +87,9 @@ async function put() {
   if (!puts) return;
   const found = await judged(puts);
   if (!found) { location.href = address(puts); return; }
+  const before = shown().getBoundingClientRect().top;
   root().replaceWith(found);
+  scrollBy(0, shown().getBoundingClientRect().top - before); // the picture stays where the eye is
   history.replaceState(null, "", address(found.dataset.puts));
   (shown().querySelector(`[data-breaker="${CSS.escape(id)}"]`) ?? root().querySelector(`[data-breaker="${CSS.escape(id)}"]`))?.focus({ preventScroll: true });
 }

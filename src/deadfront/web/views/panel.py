@@ -88,5 +88,4 @@ def run(request: Request) -> Response:
     """How far the search is; the whole page anew once it has ended."""
     at, panel = at_job(request), request.query_params.get("panel", "")
     part = pages.run_part(at, panel)
-    home = {} if part.search.busy else {"HX-Redirect": f"/jobs/{at.id}/panel?panel={part.search.panel}#search"}
-    return HTMLResponse(html(part, at.catalog), headers=home)
+    return HTMLResponse(html(part, at.catalog), headers={} if part.search.busy else {"HX-Refresh": "true"})
