@@ -60,7 +60,9 @@ def test_an_appliance_is_not_called_twice() -> None:
 
 def drop(thing: str, outcome: Outcome) -> Check:
     facts = circuit_facts({**NM, "size": "14"}, 15)
-    made = _cannot_begin(facts, facts.circuits["c-01"], Reach.NEW, facts.missing(facts.circuits["c-01"], "cable.length_ft"))
+    made = _cannot_begin(
+        facts, facts.circuits["c-01"], Reach.NEW, facts.missing(facts.circuits["c-01"], "cable.length_ft")
+    )
     return Check(made.id, thing, outcome, Severity.NOTE, made.say, made.reach, None, made.missing, made.cites)
 
 

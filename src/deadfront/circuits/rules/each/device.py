@@ -9,10 +9,12 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.runs.cases import poles_of
+from deadfront.codebook.conductors import sizes_of
 from deadfront.codebook.lookup import standard_ratings
 from deadfront.job.panel_things import Breaker, Cable
 from deadfront.job.thing import Thing
 from deadfront.msg import Msg, said
+from deadfront.quantities import size_rank
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
 from deadfront.worksheet.missing import Missing
 
@@ -28,8 +30,10 @@ def checks(facts: Facts) -> Iterator[Check]:
             yield from _two_circuits(facts, breaker, served[breaker.id])
     for circuit in facts.at.house.circuits:
         yield from _length(facts, circuit, circuit.cable, "cable")
+        yield from _no_such_wire(facts, circuit, circuit.cable, "cable")
     for panel in facts.at.house.panels:
         yield from _length(facts, panel, panel.feeder, "feeder")
+        yield from _no_such_wire(facts, panel, panel.feeder, "feeder")
 
 
 def _served(facts: Facts) -> dict[str, list[Thing]]:
@@ -89,3 +93,12 @@ def _length(facts: Facts, thing: Thing, cable: Cable, wires: str) -> Iterator[Ch
     """A length of nothing is no length."""
     if cable.length_ft is not None and cable.length_ft <= 0:
         yield _said(facts, thing, "no_length", f"{wires}.length_ft", "conductor_protection")
+
+
+def _no_such_wire(facts: Facts, thing: Thing, cable: Cable, wires: str) -> Iterator[Check]:
+    """Aluminum below the smallest size that has an ampacity: a slip of the survey, whatever it is."""
+    if cable.metal != "aluminum" or cable.size is None:
+        return
+    least = sizes_of(facts.book, "aluminum")[0]
+    if size_rank(cable.size) < size_rank(least):
+        yield _said(facts, thing, "no_such_wire", f"{wires}.size", "conductor_protection", size=cable.size, least=least)
