@@ -16,6 +16,7 @@ from deadfront.panel.rules.neutral import neutral_of, neutral_step
 from deadfront.quantities import between
 from deadfront.worksheet import build
 from deadfront.worksheet.step import Step
+from tests.panel.houses import breaker, house, panel
 
 CASES = {
     each["id"]: each
@@ -83,3 +84,61 @@ def test_a_range_holds_every_value_in_it(low: float, more: float, other: float, 
         one = neutral_of(system, (low + share * more, other))
         assert float(wide.low) - 1e-6 <= one
         assert wide.high is not None and one <= float(wide.high) + 1e-6
+
+
+# --- every printed case, and what it must not be --------------------------------------------------------------------
+OF_A_LAYOUT = {"NEU-01": SPLIT, "NEU-05": THREE, "NEU-06": TWO}
+OF_PHYSICS = {"NEU-09", "NEU-10"}
+
+
+def test_every_printed_case_of_a_neutral_is_held_somewhere() -> None:
+    """A case that is added, or told to be misprinted, must be taken up here or in tests/published/test_faults.py."""
+    there = {ident for ident in CASES if ident.startswith("NEU-")}
+    assert there == {*OF_A_LAYOUT, *OF_PHYSICS}
+    assert [ident for ident in sorted(there) if CASES[ident]["published_error"]] == []
+
+
+@pytest.mark.parametrize(
+    ("name", "currents", "wrong", "reading"),
+    [
+        ("NEU-01", (10, 7), 17, "legs added, as if both stood on one leg"),
+        ("NEU-01", (10, 7), sqrt(149), "the length of a right angle"),
+        ("NEU-01", (10, 7), sqrt(79), "a wye taken for split phase"),
+        ("NEU-05", (10, 15, 20), 45, "legs added"),
+        ("NEU-05", (10, 15, 20), 10, "largest less smallest"),
+        ("NEU-05", (10, 15, 20), 15, "largest less the mean of the others, times two"),
+        ("NEU-06", (100, 100), 0, "split phase taken for two legs of a wye: nothing"),
+        ("NEU-06", (100, 100), 200, "legs added"),
+        ("NEU-06", (100, 100), 100 * sqrt(3), "angle of the voltage between them"),
+    ],
+)
+def test_a_misread_formula_is_not_ours(name: str, currents: tuple[int, ...], wrong: float, reading: str) -> None:
+    """Negative: what usual misreadings print (hand) lies far from ours; ours is what is printed."""
+    ours = float(neutral_step("n", OF_A_LAYOUT[name], legs(*currents)).value.low)
+    assert abs(ours - wrong) > 0.1 * max(ours, wrong), reading
+    assert ours == pytest.approx(CASES[name]["result"]["I_N_A"], rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("name", "system", "facts", "loads_va"),
+    [
+        ("NEU-01", SPLIT, "", (1200, 840)),
+        ("NEU-05", THREE, "", (1200, 1800, 2400)),
+        ("NEU-06", THREE, 'legs = ["L1", "L2"]', (12000, 12000)),
+    ],
+)
+def test_printed_cases_through_a_whole_panel(name: str, system: str, facts: str, loads_va: tuple[int, ...]) -> None:
+    """Published: the same cases as loads at 120 V in rows that follow each other, from the job file to the neutral."""
+    breakers = [breaker(f"r{n}", f"{2 * n + 1}", va) for n, va in enumerate(loads_va)]
+    text = house(*breakers, panel=facts).replace('"120/240 1ph 3w"', f'"{system}"')
+    (balance,) = panel(text).balances
+    assert float(balance.neutral.value.low) == pytest.approx(CASES[name]["recomputed"]["I_N_A"], rel=1e-5)
+    assert balance.neutral.value.exact
+
+
+def test_a_load_between_two_legs_leaves_nothing_in_the_neutral_of_three() -> None:
+    """Hand: 208 V loads do not return by the neutral: NEU-05 with a range between two legs stays 8.66 A."""
+    breakers = [breaker(f"r{n}", f"{2 * n + 1}", va) for n, va in enumerate((1200, 1800, 2400))]
+    text = house(*breakers, breaker("rng", "2, 4", 9600, poles=2)).replace('"120/240 1ph 3w"', f'"{THREE}"')
+    (balance,) = panel(text).balances
+    assert float(balance.neutral.value.low) == pytest.approx(CASES["NEU-05"]["recomputed"]["I_N_A"], rel=1e-5)

@@ -62,6 +62,33 @@ def test_a_second_panel_that_nobody_knows_the_feeder_of_has_no_limit() -> None:
     assert main.limit is not None and shed.limit is None and shed.leave is None
 
 
+@pytest.mark.parametrize(
+    ("more", "path"),
+    [
+        ('[[before.circuits]]\nid = "c-any"\nname = "Shop"\nload_va = 1500\n', "before/c-any.breaker"),
+        ('[[before.breakers]]\nid = "b-any"\nspaces = [8]\npoles = 1\nrating_a = 20\n'
+         '[[before.panels]]\nid = "p-sub"\nname = "Shed"\nspaces = 4\nfed_by = "service"\n', "before/b-any.panel"),
+        ('[[before.panels]]\nid = "p-sub"\nname = "Shed"\nspaces = 4\n', "before/p-sub.fed_by"),
+    ],
+)  # fmt: skip
+def test_what_may_stand_on_any_leg_leaves_every_panel_open(more: str, path: str) -> None:
+    """A circuit on no breaker, a breaker in no panel, a panel fed from nowhere: its load may make the legs uneven."""
+    main = assessed(house(KITCHEN, DEN, HALL, more=more)).panels[0]
+    (check,) = [each for each in main.checks if each.id == "panel.balance"]
+    assert main.leave is None and check.outcome is Outcome.CANNOT_TELL
+    assert path in [each.path for each in check.missing]
+    said_in_both(check)
+
+
+def test_three_phases_have_no_usual_way() -> None:
+    """A panel on such a service may take two legs or three: which is asked; once entered, the check can tell."""
+    text = house(KITCHEN, DEN, HALL).replace("120/240 1ph 3w", "208Y/120 3ph 4w")
+    (check,) = found(text, "panel.balance")
+    assert check.outcome is Outcome.CANNOT_TELL and check.missing[0].path == "before/p-k3m.legs"
+    known = house(KITCHEN, DEN, HALL, panel='legs = ["L1", "L2", "L3"]').replace("120/240 1ph 3w", "208Y/120 3ph 4w")
+    assert panel(known).leave is True  # hand: 10, 5 and 2 A, 8 A apart, within 10 A
+
+
 def test_spaces_that_the_label_was_not_read_for() -> None:
     """Half-size and controllable breakers that stand in a panel whose label says nothing yet."""
     half = [breaker("kit", "2", 300, 'half = "a"'), breaker("den", "2", 300, 'half = "b"')]

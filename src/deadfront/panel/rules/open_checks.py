@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 from deadfront.codebook.book import Codebook
 from deadfront.job.house import HouseAt
+from deadfront.job.panel_things import Breaker, Circuit, Panel
 from deadfront.msg import said
 from deadfront.results.panel import PanelCase, PanelResult, Piece
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
@@ -65,12 +66,35 @@ LEGS_OPEN = ("unplaced", "no_such_space", "overlap", "shape", "one_leg")
 
 
 def unsure_of_leg(at: HouseAt, result: PanelResult) -> tuple[Missing, ...]:
-    """Breakers whose leg nobody knows: without a place, where none is, or of poles that were not entered."""
+    """What leaves open which leg something draws from, or whether it draws from this panel at all."""
     case = result.case
     if case is None:
         return ()
     spoiled = {ident for wrong in result.violations if wrong.kind in LEGS_OPEN for ident in wrong.pieces}
-    return tuple(_missing_of(at, case, spoiled))
+    panel = next(each for each in at.house.panels if each.id == result.id)
+    # A panel on a service of three phases may take two of them or all three: no usual way to go by.
+    pattern = () if panel.legs or case.leg_count < 3 else (of_panel(at, result, "legs"),)
+    return (*pattern, *_missing_of(at, case, spoiled), *_anywhere(at, panel))
+
+
+def _anywhere(at: HouseAt, panel: Panel) -> Iterator[Missing]:
+    """Breakers of no panel, circuits on no breaker, panels fed from nowhere: each may stand on a leg of this one."""
+    several = len(at.house.panels) > 1
+    for breaker in at.house.breakers:
+        if breaker.panel is None and several:
+            yield _asked(at, breaker, "panel")
+    for circuit in at.house.circuits:
+        if circuit.breaker is None:
+            yield _asked(at, circuit, "breaker")
+    for other in at.house.panels:
+        if other.fed_by is None and several and other.id != panel.id:
+            yield _asked(at, other, "fed_by")
+
+
+def _asked(at: HouseAt, thing: Breaker | Circuit | Panel, field: str) -> Missing:
+    name = said("thing.named", name=thing.name) if thing.name else said("thing.by_id", id=thing.id)
+    path = at.path(thing, field)
+    return Missing(path, said(f"todo.circuits.{field}", thing=name), said(f"todo.how.circuits.{field}"))
 
 
 def _missing_of(at: HouseAt, case: PanelCase, spoiled: set[str]) -> Iterator[Missing]:
