@@ -1,0 +1,87 @@
+"""The one-line of a house, whole: tree, places, marks, paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from deadfront.documents.catalog import Catalog
+from deadfront.documents.one_line.drawn import boxes_of, group_of, wires_of
+from deadfront.documents.one_line.layout import Laid, Nudges, laid_out
+from deadfront.documents.one_line.marks import Mark, Words
+from deadfront.documents.one_line.page import Below, Drawing, on_paper
+from deadfront.documents.one_line.told import Telling
+from deadfront.documents.one_line.tree import tree_of
+from deadfront.job.house import HouseAt
+from deadfront.job.thing import Thing
+from deadfront.results.circuits import CircuitsResult
+
+LEGEND = ("transformer", "point", "meter", "breaker", "disconnect", "fused_disconnect", "transfer", "isolation",
+          "generator", "inverter", "array", "cells", "vehicle", "inlet", "evse", "load", "circuits", "reference",
+          "unknown", "bus", "enclosure", "earth")  # fmt: skip
+SHOWN_REMOVED = ("Breaker", "Panel", "Meter", "Source", "Transfer", "Switch", "Structure")
+
+
+def one_line(at: HouseAt, result: CircuitsResult, catalog: Catalog, job: str, nudges: Nudges | None = None) -> Drawing:
+    """The one-line diagram of a house.
+
+    Args:
+        at: The house at a step, with the tags of its things.
+        result: What the circuits stage says of it: fault currents.
+        catalog: The language.
+        job: Name of the job, for the title.
+        nudges: By the name of a symbol: how far it was moved by hand, to the right and down [pt].
+
+    Returns:
+        The drawing on the smallest paper that holds it; what is not known stands as "?" and is listed in `asks`.
+    """
+    roots, network = tree_of(at.house)
+    telling = Telling(at, result, catalog)
+    laid = [one for root in laid_out(roots, telling, nudges or {}) for one in root.all()]
+    groups = [group_of(one) for one in laid]
+    loose: list[Mark] = [mark for one in laid for mark in (*boxes_of(one), *wires_of(one))]
+    removed = tuple(_removed(at, telling))
+    below = Below(telling.key("title", job=job), tuple(_kinds(laid)), tuple(_notes(telling, removed)))
+    made = on_paper(groups, loose, below, catalog)
+    told = "; ".join(" ".join(m.say for m in g.marks if isinstance(m, Words) and m.layer == "labels") for g in groups)
+    return Drawing(
+        made.width, made.height, made.groups, made.loose, made.scale, made.title, told,
+        tuple((each.thing, each.fact) for each in telling.asks), removed,
+    )  # fmt: skip
+
+
+def _kinds(laid: list[Laid]) -> Iterator[str]:
+    used = {one.twig.kind for one in laid}
+    used |= {"earth"} if any(one.grounded for one in laid) else set()
+    used |= {"enclosure"} if "bus" in used else set()
+    return (kind for kind in LEGEND if kind in used)
+
+
+def _removed(at: HouseAt, telling: Telling) -> Iterator[str]:
+    for ident, thing in at.removed.items():
+        if type(thing).__name__ in SHOWN_REMOVED:
+            yield _removed_name(ident, thing, telling)
+
+
+def _removed_name(ident: str, thing: Thing, telling: Telling) -> str:
+    kind = telling.key(f"removed.{type(thing).__name__.lower()}")
+    rating = getattr(thing, "rating_a", None)
+    parts = (kind, thing.name or "", "" if rating is None else telling.amount(rating, "A", ident, "rating_a"))
+    return f"{' '.join(part for part in parts if part)} (R)"
+
+
+def _notes(telling: Telling, removed: tuple[str, ...]) -> Iterator[str]:
+    house = telling.at.house
+    yield telling.key("note.tags")
+    if telling.asks:
+        yield telling.key("note.unknown", count=len(telling.asks))
+    if removed:
+        yield telling.key("note.removed", names=", ".join(removed))
+    breakers = {each.id for each in house.breakers}
+    lost = sum(1 for each in house.circuits if each.breaker not in breakers)
+    if lost:
+        yield telling.key("note.lost_circuits", count=lost)
+    for name in ("panels", "breakers", "sources", "transfers"):
+        if getattr(house.complete, name) != "yes":
+            yield telling.key("note.not_all", what=telling.key(f"all.{name}"))
+    yield telling.key("note.forms")
+    yield telling.key("note.not_dead")
