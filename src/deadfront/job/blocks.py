@@ -25,6 +25,9 @@ _SKIP = re.compile(
 )
 
 
+_BRACKETED = re.compile(r"^[^\n\[\]{}]*[\[\]{}][^\n]*", re.M)
+
+
 @dataclass(frozen=True, slots=True)
 class Block:
     """A piece of a job file from one table header to the next; the first may have no header.
@@ -46,6 +49,8 @@ class Block:
 
 def _starts_exact(text: str) -> list[int]:
     """Where headers start in a text that is whole: outside quotes and brackets."""
+    if '"""' not in text and "'''" not in text:
+        return _starts_by_line(text)
     starts = []
     depth, fresh = 0, 0
     for match in _SKIP.finditer(text):
@@ -58,6 +63,21 @@ def _starts_exact(text: str) -> list[int]:
             depth = max(0, depth - 1)
         elif kind == "line":
             fresh = match.end()
+    return starts
+
+
+def _starts_by_line(text: str) -> list[int]:
+    """The same where no text goes over several lines: only lines with a bracket are looked at."""
+    starts = []
+    depth = 0
+    for line in _BRACKETED.finditer(text):
+        if depth == 0 and line[0].lstrip(" \t").startswith("["):
+            starts.append(line.start())
+        for match in _SKIP.finditer(line[0]):
+            if match.lastgroup == "open":
+                depth += 1
+            elif match.lastgroup == "close":
+                depth = max(0, depth - 1)
     return starts
 
 

@@ -11,6 +11,7 @@ from pydantic import BaseModel, ValidationError
 
 from deadfront.job.blocks import Place
 from deadfront.job.limits import CONTROL, unreasonable
+from deadfront.job.tree import Element
 from deadfront.msg import Msg
 
 
@@ -165,10 +166,16 @@ def judged(model: type[M], data: Any) -> tuple[M | None, list[Msg]]:
     """A model of plain data, or None with what is wrong with it."""
     if not isinstance(data, Mapping):
         return None, [Msg("job.read.not_table", {"field": "", "found": shown(data)})]
+    kept = getattr(data, "understood", None) if isinstance(data, Element) else None
+    if type(kept) is model:
+        return kept, []
     said = list(beyond(data))[:5]
     if said:
         return None, said
     try:
-        return model.model_validate(data), []
+        found = model.model_validate(data)
     except ValidationError as error:
         return None, first_said(error, model)
+    if isinstance(data, Element):
+        data.understood = found
+    return found, []

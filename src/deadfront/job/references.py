@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from deadfront.errors import EditRefused
@@ -51,10 +52,16 @@ POINTS_TO: Mapping[str, tuple[str, ...]] = {
 """Fields that name other things, and the collections these may stand in."""
 
 
+@cache
+def _pointing(kind: type[Thing]) -> tuple[str, ...]:
+    """Those fields of a kind of thing that name others."""
+    return tuple(field for field in POINTS_TO if field in kind.model_fields)
+
+
 def references(thing: Thing) -> Iterator[tuple[str, str]]:
     """Every field of a thing that names another thing, with the id it names."""
-    for field in POINTS_TO:
-        value = getattr(thing, field, None)
+    for field in _pointing(type(thing)):
+        value = getattr(thing, field)
         if isinstance(value, tuple):
             for each in value:
                 if each != "service":

@@ -87,9 +87,6 @@ class Source(Thing):
     portable: bool | None = None
     neutral_bonded: bool | None = Field(None, description="Neutral joined to its frame at the set")
     ground_fault_protected: bool | None = Field(None, description="Its outlets trip on a ground fault")
-    service_sign: bool | None = Field(
-        None, description="Standby source: a sign at the service equipment tells its kind and its place"
-    )
     bonding_sign: bool | None = Field(
         None,
         description="Standby source: a sign where the ground of its neutral would be lost with a disconnected wire",

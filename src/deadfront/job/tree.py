@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
 from deadfront.job.blocks import Block, Place, cut
 from deadfront.job.limits import too_deep
+from deadfront.job.model import FORMAT
+from deadfront.job.things import COLLECTIONS
 
 TOO_DEEP = "too deep"
+ADDS = ("work", "add")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,16 +69,98 @@ def _exact(text: str) -> Decimal:
         return Decimal("NaN")
 
 
+class Element(dict[str, Any]):
+    """One thing of the house as found, as its block says it; what it was understood as is kept with it.
+
+    The same block of two revisions is the same Element: nobody may change it.
+    """
+
+    __slots__ = ("understood",)
+    understood: Any
+
+
 def tree_of(text: str) -> Tree:
     """Nested data of a job file, whole if it parses, else block by block."""
+    blocks = cut(text, whole=True)
+    data = _by_elements(blocks)
+    if data is not None:
+        return Tree(data, blocks, whole=True)
     try:
-        return Tree(parsed(text), cut(text, whole=True), whole=True)
+        return Tree(parsed(text), blocks, whole=True)
     except ValueError:
         tree = Tree({}, cut(text, whole=False), whole=False)
     opened: set[Place] = set()
     for block in tree.blocks:
         _take(tree, block, opened)
     return tree
+
+
+def _by_elements(blocks: Sequence[Block]) -> dict[str, Any] | None:
+    """The same as parsing the whole, with things parsed block by block and remembered.
+
+    None where that might come to something else: a thing with tables of its own below it, a list written twice, a
+    house or a step written without headers, an older format, any damage.
+    """
+    lists: dict[Place, dict[str, list[Element]]] = {}
+    rest: list[str] = []
+    for block in blocks:
+        owner = _owner_of(block)
+        if owner is None:
+            if not block.name and ("before" in block.text or "work" in block.text):
+                return None
+            rest.append(block.text)
+            continue
+        element = _element(block.text, block.name) if block.array and len(block.place) == len(owner) + 2 else None
+        if element is None:
+            return None
+        lists.setdefault(owner, {}).setdefault(block.name[-1], []).append(element)
+    try:
+        data = parsed("".join(rest))
+    except ValueError:
+        return None
+    head = data.get("job")
+    if not isinstance(head, dict) or head.get("format") != FORMAT:
+        return None
+    return data if all(_laid(data, owner, found) for owner, found in lists.items()) else None
+
+
+def _owner_of(block: Block) -> Place | None:
+    """Place of the house or the step whose list a block stands in or below; None for any other block."""
+    name, place = block.name, block.place
+    if len(name) > 1 and name[0] == "before" and name[1] in COLLECTIONS:
+        return ("before",)
+    if len(name) > len(ADDS) and name[: len(ADDS)] == ADDS and name[len(ADDS)] in COLLECTIONS:
+        return place[: len(ADDS) + 1]
+    return None
+
+
+def _laid(data: dict[str, Any], owner: Place, lists: dict[str, list[Element]]) -> bool:
+    """Put lists under their owner; False where something else stands there."""
+    if owner == ("before",):
+        house = data.setdefault("before", {})
+        if not isinstance(house, dict) or house.keys() & lists.keys():
+            return False
+        house.update(lists)
+        return True
+    steps, number = data.get("work"), owner[1]
+    if not isinstance(steps, list) or not isinstance(number, int) or number >= len(steps) or "add" in steps[number]:
+        return False
+    steps[number]["add"] = lists
+    return True
+
+
+@lru_cache(maxsize=8192)
+def _element(text: str, name: tuple[str, ...]) -> Element | None:
+    """The thing that a block is, None if it is not just that."""
+    try:
+        here: Any = parsed(text)
+    except ValueError:
+        return None
+    for part in name:
+        if not isinstance(here, dict) or len(here) != 1 or part not in here:
+            return None
+        here = here[part]
+    return Element(here[0]) if isinstance(here, list) and len(here) == 1 else None
 
 
 _AT = re.compile(r"\(at line (\d+), column \d+\)")
