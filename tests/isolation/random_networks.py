@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from random import Random
 
-from deadfront.topology.network import Device, Feed, Network, TransferGroup
+from deadfront.topology.network import Device, DeviceKind, Feed, Network, TransferGroup
 
 
 @dataclass(frozen=True)
@@ -39,7 +39,8 @@ def trial(seed: int) -> Trial:
             a, b = dice.sample(places, 2)
         opens = switches < 8 and dice.random() < 0.9
         switches += opens
-        kind = dice.choice(("breaker", "disconnect", "main")) if opens else dice.choice(("conductors", "meter", "tie"))
+        kinds: tuple[DeviceKind, ...] = ("breaker", "disconnect", "main") if opens else ("conductors", "meter", "tie")
+        kind = dice.choice(kinds)
         lockable = (
             dice.choice((True, True, True, True, True, False, None)) if opens else dice.choice((None, False, True))
         )

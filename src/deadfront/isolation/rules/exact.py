@@ -16,12 +16,18 @@ Clause = frozenset[str]
 
 
 def fewest_trusting(
-    network: Network, targets: Iterable[str], feeds_off: Collection[str] = ()
+    network: Network, targets: Iterable[str], feeds_off: Collection[str] = (), rather: Collection[str] = ()
 ) -> tuple[str, ...] | None:
     """The fewest devices that part every target from every feed in every state the transfer equipment can be in.
 
     A live way in some state is found that the set at hand does not open; its lockable devices become a clause; the
     smallest set that hits every clause is found again; until no live way is left.
+
+    Args:
+        network: The network.
+        targets: Places that are to be dead.
+        feeds_off: Ids of feeds that others isolate.
+        rather: Devices taken rather than others, among sets of one size.
 
     Returns:
         Ids of the devices; None where a live way has no lockable device on it.
@@ -37,7 +43,7 @@ def fewest_trusting(
         if not way:
             return None
         clauses.append(way)
-        best = smallest_hitting(clauses)
+        best = smallest_hitting(clauses, rather)
 
 
 def _live_way(
@@ -66,21 +72,30 @@ def _live_way(
     return None
 
 
-def smallest_hitting(clauses: Iterable[Clause]) -> frozenset[str]:
-    """A smallest set with a member in every clause, by branch and bound on the shortest clause not hit yet."""
+def smallest_hitting(clauses: Iterable[Clause], rather: Collection[str] = ()) -> frozenset[str]:
+    """A smallest set with a member in every clause, by branch and bound on the shortest clause not hit yet.
+
+    Args:
+        clauses: Sets of which each must be hit.
+        rather: Members taken rather than others, among sets of one size.
+    """
     every = sorted(set(clauses), key=lambda each: (len(each), sorted(each)))
-    best = frozenset().union(*every) if every else frozenset()
+    best: frozenset[str] = frozenset().union(*every)
+
+    def cost(chosen: frozenset[str]) -> tuple[int, int]:
+        return len(chosen), sum(each not in rather for each in chosen)
 
     def search(chosen: frozenset[str], barred: frozenset[str]) -> None:
         nonlocal best
         left = [each - barred for each in every if not each & chosen]
         if not left:
-            best = chosen if len(chosen) < len(best) else best
+            best = chosen if cost(chosen) < cost(best) else best
             return
-        if len(chosen) + _apart(left) >= len(best) or any(not each for each in left):
+        size, others = cost(chosen)
+        if (size + _apart(left), others) >= cost(best) or any(not each for each in left):
             return
         tried: frozenset[str] = frozenset()
-        for device in sorted(min(left, key=len)):
+        for device in sorted(min(left, key=len), key=lambda each: (each not in rather, each)):
             search(chosen | {device}, barred | tried)
             tried |= {device}
 

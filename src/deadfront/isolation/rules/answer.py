@@ -1,0 +1,93 @@
+"""The isolation stage answered: a plan for each work step, for each zone asked for, and what is found of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from deadfront.errors import NotFound
+from deadfront.isolation.rules.names import Names
+from deadfront.isolation.rules.plan import plan_for
+from deadfront.isolation.rules.zone import Zone, touched, zone_of
+from deadfront.job.house import HouseAt, house_at, things
+from deadfront.job.model import Job, WorkStep
+from deadfront.msg import said
+from deadfront.results.isolation import IsolationPlan, IsolationResult
+from deadfront.topology.house_network import network_of
+from deadfront.worksheet.check import Check, Outcome, Severity
+from deadfront.worksheet.cite import Cite
+
+SAFE_CONDITION = Cite("120.5", "2018", "NFPA 70E", "memory")
+LOCKING = Cite("1910.333(b)(2)", "29", "CFR", "partly", "OSHA")
+OF_SERVICE = ("service", "outside", "drop")
+
+
+def isolation_answer(job: Job) -> IsolationResult:
+    """Every work step of a job planned on the house as it stands when that step begins."""
+    plans = tuple(_plans(job))
+    return IsolationResult(plans, tuple(_checks(plans)))
+
+
+def _plans(job: Job) -> Iterator[IsolationPlan]:
+    before = house_at(job, "before")
+    for step in job.work:
+        after = house_at(job, step.id)
+        names = Names(before, network_of(before.house))
+        zone = _zone_of_step(step, before, after, names)
+        if zone.places:
+            new = tuple(each.id for each in step.add.sources)
+            yield plan_for(Names(_named(before, after), names.network), zone, step.id,
+                           said("isolation.zone.step", say=step.say), new)  # fmt: skip
+        before = after
+
+
+def _named(before: HouseAt, after: HouseAt) -> HouseAt:
+    """The house as the step finds it; sources that it puts in are named with it."""
+    there = {thing.id for _, thing in things(before.house)}
+    new = tuple(each for each in after.house.sources if each.id not in there)
+    if not new:
+        return before
+    house = before.house.model_copy(update={"sources": (*before.house.sources, *new)})
+    tags = {**before.tags, **{each.id: after.tags[each.id] for each in new}}
+    return HouseAt(house, before.step, tags, before.removed, before.changed, before.set_fields)
+
+
+def _zone_of_step(step: WorkStep, before: HouseAt, after: HouseAt, names: Names) -> Zone:
+    return zone_of((before.house, after.house), names.network, touched(step, before.house))
+
+
+def plan_of(at: HouseAt, marked: str) -> IsolationPlan:
+    """The plan of a zone that somebody marks: a panel, breaker, circuit, transfer, source, meter, the service.
+
+    Args:
+        at: The house at the step at which the work is to be done.
+        marked: Id of the thing, or "service", "outside", "drop".
+
+    Raises:
+        NotFound: no such thing is there at that step.
+    """
+    names = Names(at, network_of(at.house))
+    if marked not in OF_SERVICE and marked not in names.things:
+        raise NotFound("isolation.no_such_thing", id=marked)
+    zone = zone_of((at.house,), names.network, (marked,))
+    return plan_for(names, zone, marked, names.thing(marked))
+
+
+def _checks(plans: tuple[IsolationPlan, ...]) -> Iterator[Check]:
+    """One finding for all work that can be planned, one for what cannot be told, one for what others must isolate."""
+    for which, outcome in (("planned", Outcome.MEETS), ("unknown", Outcome.CANNOT_TELL), ("others", Outcome.FAILS)):
+        some = [plan for plan in plans if _standing(plan) == which]
+        if not some:
+            continue
+        missing = tuple(dict.fromkeys(m for plan in some for m in (*plan.waits, *plan.missing)))
+        yield Check(
+            "isolation.others" if which == "others" else "isolation.plan", "", outcome, Severity.NOTE,
+            said(f"check.isolation.{which}", zones=tuple(plan.name for plan in some), count=len(some)),
+            missing=missing if outcome is Outcome.CANNOT_TELL else (), cites=(SAFE_CONDITION, LOCKING),
+            remedy=said("remedy.isolation.others") if which == "others" else None,
+        )  # fmt: skip
+
+
+def _standing(plan: IsolationPlan) -> str:
+    if plan.outcome is Outcome.MEETS:
+        return "planned"
+    return "others" if plan.answer == "others" and not plan.missing and not plan.waits else "unknown"

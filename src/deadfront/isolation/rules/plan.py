@@ -1,0 +1,196 @@
+"""The plan of one zone: what parts it from every feed, who must isolate where no lock does, what stays live."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from deadfront.isolation.rules.checker import Verdict, verdict
+from deadfront.isolation.rules.cut import beyond_locks, certain, fewest_locks, hoped
+from deadfront.isolation.rules.exact import fewest_trusting
+from deadfront.isolation.rules.names import Names
+from deadfront.isolation.rules.procedure import Laid, actions, prove_points, stored_in, temporary, way_back
+from deadfront.isolation.rules.zone import Zone
+from deadfront.msg import Msg, said
+from deadfront.results.isolation import Answer, IsolationPlan, Lock, StillLive
+from deadfront.topology.network import Device, Feed, Network
+from deadfront.topology.states import live
+from deadfront.worksheet.missing import Missing
+
+Part = Callable[[Device], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """What was found for a zone before it is put in words.
+
+    Args:
+        targets: Places that the locks make dead.
+        locks: Ids of devices; None where a first look found none that work.
+        stuck: Feeds that no lock here parts from the work itself.
+        trusting: Ids of the smaller set that trusts transfer equipment.
+        looked: What the checker found.
+    """
+
+    targets: tuple[str, ...]
+    locks: tuple[str, ...] | None
+    stuck: tuple[Feed, ...]
+    trusting: tuple[str, ...] | None
+    looked: Verdict
+
+
+def cut_of(network: Network, zone: Zone) -> Cut:
+    """The locks of a zone: all of the work itself, and of its enclosures whatever a lock can make dead."""
+    stuck = tuple(feed for feed in network.feeds if _reaches_past_locks(network, feed, zone.core))
+    off = {feed.id for feed in stuck}
+    beyond = beyond_locks(network, certain, off)
+    targets = tuple(place for place in zone.places if place not in beyond)
+    locks = fewest_locks(network, targets, certain, off)
+    trusting = fewest_trusting(network, targets, off, locks or ())
+    looked = verdict(network, locks or (), targets, feeds_off=off)
+    return Cut(targets, locks if looked.holds else None, stuck, trusting, looked)
+
+
+def _reaches_past_locks(network: Network, feed: Feed, core: Iterable[str]) -> bool:
+    others = {each.id for each in network.feeds if each.id != feed.id}
+    return bool(beyond_locks(network, certain, others) & set(core))
+
+
+def plan_for(names: Names, zone: Zone, ident: str, name: Msg, new_sources: Iterable[str] = ()) -> IsolationPlan:
+    """How a zone is made dead, as a plan against the recorded drawing.
+
+    Conservative: every throw of transfer equipment counts as closed, what is not known to take a lock takes none, and
+    what is not on file counts as live. The set is checked again by a checker of its own before it is shown.
+
+    Args:
+        names: Words of the network, with the house it was drawn from.
+        zone: Where the work is.
+        ident: Id of the plan: the work step, or the thing marked.
+        name: What the zone is called.
+        new_sources: Ids of sources that this work puts in: they stay locked off until the end.
+    """
+    network = names.network
+    if not zone.places:
+        return IsolationPlan(ident, name, zone.things, "unknown", said("isolation.say.not_drawn", zone=name))
+    if not set(zone.core) & live(network):
+        say = said("isolation.say.nothing", zone=name)
+        return IsolationPlan(ident, name, zone.things, "nothing", say, notes=_unknowns(names))
+    cut = cut_of(network, zone)
+    answer = _answer(cut)
+    laid = _laid(names, zone, cut, tuple(new_sources))
+    missing = (*_locks_not_looked_at(names, zone, cut), *_unknown_facts(names))
+    trusting = cut.trusting if cut.locks and cut.trusting and len(cut.trusting) < len(cut.locks) else None
+    return IsolationPlan(
+        ident, name, zone.things, answer, _say(names, name, cut, answer), laid.locks,
+        tuple(_other(names, feed) for feed in cut.stuck), trusting, laid.live, stored_in(laid), actions(laid),
+        prove_points(laid), temporary(laid), way_back(laid), (*_notes(names, zone, cut, trusting), *_unknowns(names)),
+        tuple(dict.fromkeys(missing)), cut.looked.states, tuple(cut.targets),
+    )  # fmt: skip
+
+
+def _answer(cut: Cut) -> Answer:
+    if cut.locks is None or any(feed.kind == "unknown" for feed in cut.stuck):
+        return "unknown"
+    return "others" if cut.stuck else "locks"
+
+
+def _laid(names: Names, zone: Zone, cut: Cut, new_sources: tuple[str, ...]) -> Laid:
+    network, ids = names.network, cut.locks or ()
+    locks = tuple(_lock(names, network.device[each], cut) for each in ids)
+    shown = _still_live(names, zone, ids, cut)
+    return Laid(names, zone, cut.targets, locks, cut.stuck, shown, new_sources)
+
+
+def _lock(names: Names, device: Device, cut: Cut) -> Lock:
+    switch = names.things.get(device.thing)
+    blades = getattr(switch, "blades_visible", None) is True
+    trusting = cut.trusting is None or device.id in cut.trusting
+    own = device.thing == device.enclosure or device.id == "outside" or device.enclosure in ("outside", "service")
+    place = getattr(switch, "place", None)
+    where = said("isolation.where.at", place=place) if place and own else (
+        said("isolation.where.itself") if own else said("isolation.where.in", thing=names.enclosure(device.enclosure))
+    )  # fmt: skip
+    return Lock(device.id, device.thing or "service", names.device(device), where, blades, device.automatic, trusting)
+
+
+def _still_live(names: Names, zone: Zone, locks: tuple[str, ...], cut: Cut) -> tuple[StillLive, ...]:
+    """What stays live: in the zone's own enclosures, on the feed's side of each lock, inside sources."""
+    network, off = names.network, {feed.id for feed in cut.stuck}
+    by_feed = {
+        feed: live(network, locks, feeds_off={each.id for each in network.feeds if each.id != feed.id})
+        for feed in network.feeds if feed.id not in off
+    }  # fmt: skip
+    places = [place for place in zone.places if any(place in reach for reach in by_feed.values())]
+    found = [_live(names, "zone", place, by_feed) for place in places]
+    for each in locks:
+        device = network.device[each]
+        ends = [end for end in (device.a, device.b) if end not in places and any(end in r for r in by_feed.values())]
+        found += [_live(names, "lock", end, by_feed) for end in ends]
+    seen = {each.place for each in found}
+    for feed in network.feeds:
+        if feed.kind in ("solar", "battery", "vehicle") and feed.place not in seen:
+            found.append(StillLive(feed.place, said(f"isolation.live.{feed.kind}", thing=names.feed(feed))))
+    return tuple({each.place: each for each in found}.values())
+
+
+def _live(names: Names, kind: str, place: str, by_feed: dict[Feed, frozenset[str]]) -> StillLive:
+    by = tuple(names.feed(feed) for feed, reach in by_feed.items() if place in reach)
+    where = names.network.enclosure_of.get(place, "")
+    say = said(f"isolation.live.{kind}", place=names.place(place), where=names.enclosure(where), by=by)
+    return StillLive(place, say, by)
+
+
+def _say(names: Names, name: Msg, cut: Cut, answer: Answer) -> Msg:
+    if answer == "locks":
+        return said("isolation.say.locks", zone=name, count=len(cut.locks or ()), states=cut.looked.states)
+    by = tuple(names.feed(feed) for feed in cut.stuck)
+    if answer == "others":
+        return said("isolation.say.others", zone=name, by=by)
+    return said("isolation.say.unknown", zone=name, by=by) if by else said("isolation.say.not_passed", zone=name)
+
+
+def _other(names: Names, feed: Feed) -> Msg:
+    return said(f"isolation.other.{feed.kind}", thing=names.feed(feed))
+
+
+def _locks_not_looked_at(names: Names, zone: Zone, cut: Cut) -> tuple[Missing, ...]:
+    """Locks that, if they were there, would isolate what none does now, or do it with fewer."""
+    network = names.network
+    if cut.stuck:
+        targets = tuple(place for place in zone.core if place not in beyond_locks(network, hoped))
+        wished = fewest_locks(network, targets, hoped)
+    else:
+        wished = fewest_locks(network, cut.targets, hoped)
+        if wished is not None and cut.locks is not None and len(wished) >= len(cut.locks):
+            return ()
+    devices = (network.device[each] for each in wished or ())
+    return tuple(names.lock_missing(each) for each in devices if each.lockable is None)
+
+
+def _unknown_facts(names: Names) -> tuple[Missing, ...]:
+    """The facts whose absence made the drawing doubtful."""
+    fields = {"panel": "fed_by", "breaker": "panel", "circuit": "breaker", "switch": "fed_by", "transfer": "normal",
+              "source": "joins"}  # fmt: skip
+    return tuple(names.missing(ident, fields[what]) for what, ident in names.network.unknowns if what in fields)
+
+
+def _unknowns(names: Names) -> tuple[Msg, ...]:
+    return tuple(
+        said(f"isolation.doubt.{what}", thing=names.thing(ident)) for what, ident in names.network.unknowns
+    )  # fmt: skip
+
+
+def _notes(names: Names, zone: Zone, cut: Cut, trusting: tuple[str, ...] | None) -> tuple[Msg, ...]:
+    notes = []
+    for each in names.network.devices:
+        if each.kind == "tie" and each.id.startswith("neutral/") and {each.a, each.b} & set(zone.core):
+            both = tuple(names.thing(end.partition("/")[2]) for end in (each.a, each.b))
+            notes.append(said("isolation.note.shared_neutral", things=both))
+    if trusting is not None:
+        device = names.network.device
+        more = tuple(names.device(device[each]) for each in cut.locks or () if each not in trusting)
+        notes.append(said("isolation.note.trusting", count=len(trusting), more=more))
+    for group in names.network.groups:
+        if group.excludes is None:
+            notes.append(said("isolation.note.excludes_unknown", thing=names.thing(group.id)))
+    return tuple(notes)

@@ -1,0 +1,226 @@
+"""The procedure of a plan in its order: find, inhibit, drop load, open, wait, lock, try, prove; and the way back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from deadfront.isolation.rules.names import Names
+from deadfront.isolation.rules.zone import Zone
+from deadfront.job.load_things import Load
+from deadfront.job.panel_things import Circuit
+from deadfront.job.source_things import Source, Transfer
+from deadfront.msg import Msg, said
+from deadfront.results.isolation import Action, Lock, Part, ProvePoint, StillLive, Stored
+from deadfront.topology.network import Feed
+from deadfront.topology.states import live
+from deadfront.worksheet import build
+
+_PAIRS = ("l1_l2", "l1_n", "l2_n", "l1_g", "l2_g", "n_g")
+_DIRECT = ("plus_minus", "plus_g", "minus_g")
+_NEEDED = ("sump_pump", "well_pump", "sewage_ejector", "refrigerator", "freezer", "medical", "stair_lift")
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A plan as far as it is laid out.
+
+    Args:
+        names: Words and network.
+        zone: Where the work is.
+        targets: Places that are to be dead.
+        locks: What is opened and locked.
+        stuck: Feeds that others must isolate.
+        live: What stays live.
+        new_sources: Sources that this work puts in.
+    """
+
+    names: Names
+    zone: Zone
+    targets: tuple[str, ...]
+    locks: tuple[Lock, ...]
+    stuck: tuple[Feed, ...]
+    live: tuple[StillLive, ...]
+    new_sources: tuple[str, ...]
+
+    @property
+    def feeds(self) -> tuple[Feed, ...]:
+        """Everything that feeds in, but for what is only not known."""
+        return tuple(feed for feed in self.names.network.feeds if feed.kind != "unknown")
+
+
+def actions(laid: Laid) -> tuple[Action, ...]:
+    """The procedure, in the order that must be kept: what starts by itself is inhibited before anything is opened."""
+    return (
+        *_find(laid), *_inhibit(laid), Action("drop", "drop", said("isolation.do.drop")), *_open(laid), *_wait(laid),
+        *_lock(laid), *_try(laid), *_prove(),
+    )  # fmt: skip
+
+
+def _find(laid: Laid) -> Iterator[Action]:
+    for feed in laid.feeds:
+        yield Action(f"find/{feed.id}", "find", said("isolation.do.find", feed=laid.names.feed(feed)))
+    yield Action("find/others", "find", said("isolation.do.find_others"), said("isolation.stop.find_others"))
+
+
+def _inhibit(laid: Laid) -> Iterator[Action]:
+    names = laid.names
+    for feed in laid.feeds:
+        thing = names.things.get(feed.id)
+        if feed.automatic and isinstance(thing, Source):
+            yield _inhibited(names, thing, names.feed(feed), "source")
+    for group in names.network.groups:
+        thing = names.things.get(group.id)
+        if group.automatic and isinstance(thing, Transfer):
+            yield _inhibited(names, thing, names.thing(group.id), "transfer")
+    remote = [each for each in names.network.devices if each.automatic and each.kind == "breaker"]
+    if remote:
+        yield Action("inhibit/remote", "inhibit", said("isolation.do.inhibit_remote",
+                     things=tuple(names.device(each) for each in remote)))  # fmt: skip
+
+
+def _inhibited(names: Names, thing: Source | Transfer, name: Msg, kind: str) -> Action:
+    ident = f"inhibit/{thing.id}"
+    if thing.inhibit:
+        return Action(ident, "inhibit", said(f"isolation.do.inhibit_{kind}", thing=name, how=thing.inhibit))
+    say = said(f"isolation.do.inhibit_{kind}_unknown", thing=name)
+    return Action(ident, "inhibit", say, said("isolation.stop.inhibit"), (names.missing(thing.id, "inhibit", name),))
+
+
+def _open(laid: Laid) -> Iterator[Action]:
+    """What others isolate comes first to be arranged; then sources, the utility's device last of the sources."""
+    for feed in laid.stuck:
+        say = said(f"isolation.do.others_{feed.kind}", thing=laid.names.feed(feed))
+        yield Action(f"others/{feed.id}", "open", say, said("isolation.stop.others"))
+    for lock in _in_order(laid):
+        key = "cord" if laid.names.network.device[lock.device].kind == "cord" else "blades" if lock.blades else "plain"
+        say = said(f"isolation.do.open_{key}", thing=lock.name, where=lock.where)
+        yield Action(f"open/{lock.device}", "open", say)
+    mains = laid.names.at.house.service.disconnects or 1
+    if mains > 1 and any(lock.device == "disconnect" for lock in laid.locks):
+        yield Action("open/mains", "open", said("isolation.do.open_all", count=mains))
+
+
+def _in_order(laid: Laid) -> tuple[Lock, ...]:
+    """Devices of own sources before those of the utility, so that no source picks up what the main drops."""
+    of_service = ("disconnect", "outside")
+    return tuple(sorted(laid.locks, key=lambda lock: lock.device in of_service))
+
+
+def stored_in(laid: Laid) -> tuple[Stored, ...]:
+    """Equipment that holds a charge: it is waited for before anything near it is touched."""
+    return tuple(_stored(laid.names, feed) for feed in laid.feeds if feed.holds_energy)
+
+
+def _stored(names: Names, feed: Feed) -> Stored:
+    source = names.things.get(feed.id)
+    seconds = source.shutdown_s if isinstance(source, Source) else None
+    if seconds is None or source is None:
+        return Stored(feed.id, names.feed(feed))
+    path = names.at.path(source, "shutdown_s")
+    name = said("isolation.wait_of", thing=names.feed(feed))
+    return Stored(feed.id, names.feed(feed), build.fact(f"isolation/{feed.id}/wait", name, seconds, "s", path))
+
+
+def _wait(laid: Laid) -> Iterator[Action]:
+    for each in stored_in(laid):
+        ident = f"wait/{each.thing}"
+        if each.wait is None:
+            missing = (laid.names.missing(each.thing, "shutdown_s", each.name),)
+            say = said("isolation.do.wait_unknown", thing=each.name)
+            yield Action(ident, "wait", say, said("isolation.stop.wait"), missing)
+        else:
+            yield Action(ident, "wait", said("isolation.do.wait", thing=each.name, time=each.wait.value.low))
+
+
+def _lock(laid: Laid) -> Iterator[Action]:
+    for lock in _in_order(laid):
+        cord = laid.names.network.device[lock.device].kind == "cord"
+        yield Action(f"lock/{lock.device}", "lock", said(f"isolation.do.{'keep' if cord else 'lock'}", thing=lock.name))
+    for ident in laid.new_sources:
+        yield Action(f"lock/new/{ident}", "lock", said("isolation.do.new_source", thing=laid.names.thing(ident)))
+
+
+def _try(laid: Laid) -> Iterator[Action]:
+    yield Action("try", "try", said("isolation.do.try"), said("isolation.stop.try"))
+
+
+def _prove() -> Iterator[Action]:
+    for key in ("prover_before", "test", "prover_after", "ground"):
+        part: Part = "prove"
+        stop = said(f"isolation.stop.{key}") if key in ("prover_before", "test", "prover_after") else None
+        yield Action(f"prove/{key}", part, said(f"isolation.do.{key}"), stop)
+
+
+def prove_points(laid: Laid) -> tuple[ProvePoint, ...]:
+    """Each place the work touches, and each place beside which something stays live, between every pair."""
+    boundary = {each.place for each in laid.live}
+    near = {home for place in boundary if (home := laid.names.network.enclosure_of.get(place))}
+    found = []
+    for place in laid.zone.places:
+        core = place in laid.zone.core
+        if place in laid.targets and (core or place.startswith(("bus", "main", "transfer", "switch"))):
+            beside = laid.names.network.enclosure_of.get(place) in near
+            pairs = tuple(said(f"isolation.pair.{each}") for each in _pairs(laid, place))
+            found.append(ProvePoint(f"at/{place}", laid.names.place(place), pairs, beside))
+    if laid.stuck:
+        for place in laid.zone.core:
+            if place not in laid.targets:
+                pairs = tuple(said(f"isolation.pair.{each}") for each in _pairs(laid, place))
+                found.append(ProvePoint(f"at/{place}", laid.names.place(place), pairs, True))
+    return tuple(found)
+
+
+def _pairs(laid: Laid, place: str) -> tuple[str, ...]:
+    kind, _, rest = place.partition("/")
+    switch = laid.names.things.get(rest.partition("/")[0])
+    direct = kind == "inside" or (kind == "switch" and getattr(switch, "direct_current", None) is True)
+    return _DIRECT if direct else _PAIRS
+
+
+def temporary(laid: Laid) -> tuple[Msg, ...]:
+    """What may need power meanwhile, and how it is given without a way back into the house."""
+    dead = set(laid.names.network.places) - _live_now(laid)
+    off = [each for each in laid.names.at.house.circuits if f"end/{each.id}" in dead]
+    needed = [each for each in off if _is_needed(laid, each)]
+    found = []
+    if needed:
+        found.append(said("isolation.temporary.needed", things=tuple(laid.names.thing(each.id) for each in needed)))
+    if off:
+        found += [said("isolation.temporary.people"), said("isolation.temporary.cords"), said("isolation.temporary.co")]
+    return tuple(found)
+
+
+def _live_now(laid: Laid) -> frozenset[str]:
+
+    return live(laid.names.network, [each.device for each in laid.locks], feeds_off={each.id for each in laid.stuck})
+
+
+def _is_needed(laid: Laid, circuit: Circuit) -> bool:
+    loads = [each for each in laid.names.things.values() if isinstance(each, Load) and each.circuit == circuit.id]
+    return "smoke alarms" in circuit.outlet_kinds or any(each.kind in _NEEDED for each in loads)
+
+
+def way_back(laid: Laid) -> tuple[Action, ...]:
+    """Back to power: looked over, all open, dead tests, the supply, the main, the neutral, circuits, sources last."""
+    names = laid.names
+    shared = any(each.kind == "tie" and each.id.startswith("neutral/") for each in names.network.devices)
+    protected = any(
+        isinstance(each, Breaker) and each.protection not in (None, "plain") for each in names.things.values()
+    )
+    keys = ["look", "all_open", "dead_tests", "people_clear", "supply", "main", "neutral_load"]
+    keys += ["multiwire"] if shared else []
+    keys += ["circuits"]
+    keys += ["protection"] if protected else []
+    found = [Action(f"back/{key}", "open", said(f"isolation.back.{key}"), said(f"isolation.back_stop.{key}"))
+             for key in keys]  # fmt: skip
+    sources = [feed for feed in laid.feeds if feed.id != "utility"]
+    ids = dict.fromkeys([feed.id for feed in sources] + list(laid.new_sources))
+    for ident in ids:
+        found.append(Action(f"back/source/{ident}", "open", said("isolation.back.source", thing=names.thing(ident)),
+                            said("isolation.back_stop.source")))  # fmt: skip
+    if names.network.groups and ids:
+        found.append(Action("back/transfer", "open", said("isolation.back.transfer"),
+                            said("isolation.back_stop.transfer")))  # fmt: skip
+    found.append(Action("back/release", "open", said("isolation.back.release"), None))
+    return tuple(found)
