@@ -95,7 +95,8 @@ def smallest_hitting(clauses: Iterable[Clause], rather: Collection[str] = ()) ->
         if (size + _apart(left), others) >= cost(best) or any(not each for each in left):
             return
         tried: frozenset[str] = frozenset()
-        for device in sorted(min(left, key=len), key=lambda each: (each not in rather, each)):
+        shortest = min(left, key=lambda each: len(each))
+        for device in sorted(shortest, key=lambda each: (each not in rather, each)):
             search(chosen | {device}, barred | tried)
             tried |= {device}
 

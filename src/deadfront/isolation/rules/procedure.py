@@ -205,9 +205,7 @@ def way_back(laid: Laid) -> tuple[Action, ...]:
     """Back to power: looked over, all open, dead tests, the supply, the main, the neutral, circuits, sources last."""
     names = laid.names
     shared = any(each.kind == "tie" and each.id.startswith("neutral/") for each in names.network.devices)
-    protected = any(
-        isinstance(each, Breaker) and each.protection not in (None, "plain") for each in names.things.values()
-    )
+    protected = any(each.protection not in (None, "plain") for each in names.at.house.breakers)
     keys = ["look", "all_open", "dead_tests", "people_clear", "supply", "main", "neutral_load"]
     keys += ["multiwire"] if shared else []
     keys += ["circuits"]
