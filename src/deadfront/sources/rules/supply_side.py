@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
+from deadfront.codebook.lookup import ampacity
 from deadfront.job.source_things import Source
 from deadfront.msg import said
 from deadfront.quantities import UNKNOWN
@@ -61,11 +62,20 @@ def first_device(facts: SourceFacts, source: Source) -> Step:
 
 
 def _service_ampacity(facts: SourceFacts) -> Step:
-    run = next((each for each in facts.circuits.runs if each.kind == "service"), None)
-    if run is not None and run.ampacity is not None:
-        return run.ampacity
-    carried = facts.at.house.service.conductors.corrected_ampacity_a
-    if carried is not None:
-        return facts.fact(f"{IDENT}/ampacity", "source.service_ampacity", None, "conductors.corrected_ampacity_a")
-    return build.fact(f"{IDENT}/ampacity", "source.service_ampacity", UNKNOWN, "A", "before/service.conductors.size",
-                      missing=facts.lack(None, "conductors.size"))  # fmt: skip
+    """Ampacity of the service conductors by the table, or as worked by hand; what the 83 percent rule lets them
+    serve is no ampacity."""
+    wires, name, ident = facts.at.house.service.conductors, "source.service_ampacity", f"{IDENT}/ampacity"
+    if wires.corrected_ampacity_a is not None:
+        return facts.fact(ident, name, None, "conductors.corrected_ampacity_a")
+    lacking = facts.missing(None, "conductors.size", "conductors.metal", "conductors.terminals_c",
+                            "conductors.needs_correction")  # fmt: skip
+    if wires.needs_correction:
+        lacking = (facts.lack(None, "conductors.corrected_ampacity_a"),)
+    if lacking or wires.size is None or wires.metal is None or wires.terminals_c is None:
+        return build.fact(ident, name, UNKNOWN, "A", lacking[0].path, missing=lacking[0])
+    found = ampacity(facts.book, wires.size, wires.metal, wires.terminals_c)
+    one = build.lookup(ident, name, found.value, "A", found.cite, table="conductor_ampacity", row=found.row)
+    if (wires.sets or 1) == 1:
+        return one
+    sets = facts.fact(f"{IDENT}/sets", "source.sets", None, "conductors.sets", inline=True)
+    return build.product(f"{IDENT}/all_sets", name, (sets, one), unit="A")
