@@ -6,6 +6,7 @@ import re
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 Place = tuple[str | int, ...]
@@ -25,7 +26,7 @@ _SKIP = re.compile(
 )
 
 
-_BRACKETED = re.compile(r"^[^\n\[\]{}]*[\[\]{}][^\n]*", re.M)
+_BRACKET = re.compile(r"[\[\]{}]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +70,16 @@ def _starts_exact(text: str) -> list[int]:
 def _starts_by_line(text: str) -> list[int]:
     """The same where no text goes over several lines: only lines with a bracket are looked at."""
     starts = []
-    depth = 0
-    for line in _BRACKETED.finditer(text):
-        if depth == 0 and line[0].lstrip(" \t").startswith("["):
-            starts.append(line.start())
-        for match in _SKIP.finditer(line[0]):
+    depth = at = 0
+    while bracket := _BRACKET.search(text, at):
+        start, end = text.rfind("\n", 0, bracket.start()) + 1, text.find("\n", bracket.start())
+        at = end + 1 if end >= 0 else len(text)
+        line = text[start:at]
+        if depth == 0 and line.lstrip(" \t").startswith("["):
+            starts.append(start)
+            if _STRICT.match(line):
+                continue
+        for match in _SKIP.finditer(line):
             if match.lastgroup == "open":
                 depth += 1
             elif match.lastgroup == "close":
@@ -137,6 +143,11 @@ def cut(text: str, *, whole: bool) -> list[Block]:
         text: The job file.
         whole: It parses as it stands; headers inside long text and arrays are then told from real ones.
     """
+    return list(_cut(text, whole))
+
+
+@lru_cache(maxsize=8)
+def _cut(text: str, whole: bool) -> tuple[Block, ...]:
     starts = _starts_exact(text) if whole else _starts_loose(text)
     headed = set(starts)
     bounds = sorted({0, *starts, len(text)})
@@ -148,7 +159,7 @@ def cut(text: str, *, whole: bool) -> list[Block]:
         name, array = _header(piece.split("\n", 1)[0]) if start in headed else ((), False)
         blocks.append(Block(piece, line, name, array, _place(name, array, counts)))
         line += piece.count("\n")
-    return blocks
+    return tuple(blocks)
 
 
 def _place(name: Sequence[str], array: bool, counts: dict[Place, int]) -> Place:

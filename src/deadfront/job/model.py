@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from datetime import date
+from decimal import Decimal
 from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Field, StringConstraints
 
 from deadfront.job.thing import Amount, Id, Key, Model, Name, Percent, Text
 from deadfront.job.things import Collections, House
 
 FORMAT: Literal[1] = 1
+Spot = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]{1,59}$")]
+Nudged = Annotated[Decimal, Field(ge=-2000, le=2000, max_digits=7, decimal_places=1, allow_inf_nan=False)]
 Edition = Literal["2014", "2017", "2020", "2023", "2026"]
 
 
@@ -68,6 +71,13 @@ class PanelLoads(Model):
     others: Literal["as loaded", "off"] = Field("as loaded", description="Circuits that are not named in currents_a")
 
 
+class Nudge(Model):
+    """How far a symbol of the one-line diagram was moved by hand, with what hangs from it."""
+
+    right_pt: Nudged = Field(Decimal(0), description="To the right, in points of 1/72 in; negative: to the left")
+    down_pt: Nudged = Field(Decimal(0), description="Downward, in points of 1/72 in; negative: upward")
+
+
 class Choices(Model):
     """What the electrician chose where the code leaves a choice."""
 
@@ -75,6 +85,9 @@ class Choices(Model):
     readings: dict[Key, Key] = Field(default_factory=dict, description="Reading of a disputed rule, by subject")
     panel_loads: Annotated[tuple[PanelLoads, ...], Field(max_length=8)] = Field(
         (), description="Times at which the legs of the panels are held against each other; left out: all loads on"
+    )
+    drawing: Annotated[dict[Spot, Nudge], Field(max_length=300)] = Field(
+        default_factory=dict, description="One-line diagram: symbols moved by hand, by their name in the drawing"
     )
 
 

@@ -33,7 +33,7 @@ POINTS_TO: Mapping[str, tuple[str, ...]] = {
     "serves": ("circuits",),
     "feeder_of": ("panels",),
     "disconnects": ("switches", "breakers"),
-    "normal": ("breakers", "switches", "transfers"),
+    "normal": ("breakers", "switches", "transfers", "sources"),
     "alternate": ("sources", "breakers", "switches", "transfers"),
     "held_apart": ("breakers",),
     "control_feeds": ("sources", "breakers", "circuits", "switches"),
