@@ -53,7 +53,7 @@ TRANSFER = {
 SET = {
     "id": "s-1ge", "name": "Generator", "kind": "generator", "joins": "transfer", "neutral_bonded": False,
     "portable": False, "output_a": 50, "output_w": 12000, "volts": 240, "output_breaker_a": 60,
-    "service_sign": True, "bonding_sign": True, "system_grounded": True, "ground_fault_protected": False,
+    "bonding_sign": True, "system_grounded": True, "ground_fault_protected": False,
 }  # fmt: skip
 BACKED = {"id": "p-2bu", "name": "Backed-up panel", "fed_by": "t-1aa", "bus_a": 100, "spaces": 12,
           "neutral_joined": "no", "service_equipment": "no"}  # fmt: skip

@@ -53,8 +53,8 @@ class CapacityAnswer:
         by: "hand": the user selects it; "full": all the load transferred; "managed": the limit of an energy
             management system; "control": the setting of a power control system or the largest single load;
             "" where it is not known how the load is connected.
-        asked: What the source must carry [VA].
-        given: What it gives [VA].
+        asked: What the source must carry [A].
+        given: What it gives [A].
         outcome: Held against it; NOT_APPLICABLE where the user selects the load.
         missing: Facts that would tell.
     """
