@@ -170,12 +170,14 @@ def origin_words(job: Job) -> Mapping[str, Msg]:
 
 
 def sheets_of(
-    answered: Answered, catalog: Catalog, *, revision: int | None, on: date, photos: Mapping[str, bytes] | None = None
-) -> Sequence[Sheet]:
+    answered: Answered, catalog: Catalog, *, revision: int | None, on: date,
+    photos: Mapping[str, bytes] | None = None, more: Sequence[Sheet] = (),
+) -> Sequence[Sheet]:  # fmt: skip
     """All sheets there are of a job, in the order of the packet.
 
     Args:
         photos: Bytes of the job's photos by the name the job calls them.
+        more: Sheets of what was asked for, as far as it is not stale.
     """
     head = sheet_head(answered, revision=revision, on=on)
     rows = [ToFindRow(f.missing, len(f.answers)) for f in answered.assessment.to_find]
@@ -193,13 +195,16 @@ def sheets_of(
     )  # fmt: skip
     metering = metering_sheet(found.metering, head)
     plan = [] if metering is None else [metering]
-    return [load, *([evidence] if evidence is not None else []), *circuits, *panels, *plan, todo_sheet(rows, head)]
+    measured = [] if evidence is None else [evidence]
+    return [load, *measured, *circuits, *panels, *plan, *more, todo_sheet(rows, head)]
 
 
 def packet(
-    answered: Answered, catalog: Catalog, *, revision: int | None, on: date, photos: Mapping[str, bytes] | None = None
-) -> bytes:
+    answered: Answered, catalog: Catalog, *, revision: int | None, on: date,
+    photos: Mapping[str, bytes] | None = None, more: Sequence[Sheet] = (),
+) -> bytes:  # fmt: skip
     """All sheets of a job as one PDF."""
     from deadfront.documents.pdf import packet_pdf
 
-    return packet_pdf(sheets_of(answered, catalog, revision=revision, on=on, photos=photos), catalog, date=on)
+    sheets = sheets_of(answered, catalog, revision=revision, on=on, photos=photos, more=more)
+    return packet_pdf(sheets, catalog, date=on)

@@ -18,7 +18,6 @@ from deadfront.store.rows import AskedResult
 from deadfront.store.said import msg_from_json, to_json
 
 if TYPE_CHECKING:
-    from deadfront.app.answers import Answered
     from deadfront.app.library import Desk
 
 KIND = "panel/"
@@ -116,12 +115,6 @@ def latest(desk: Desk, job_id: str, result: PanelResult) -> Searched | None:
         return _from_json(kept.body, kept.at, not (same and kept.engine_version == __version__), result)
     except (KeyError, TypeError, ValueError):
         return None  # of another form
-
-
-def stale_panels(desk: Desk, job_id: str, answered: Answered) -> tuple[Msg, ...]:
-    """Names of the panels whose search is stale: it is left out of the packet."""
-    searched = ((each, latest(desk, job_id, each)) for each in answered.assessment.panels)
-    return tuple(each.name for each, found in searched if found is not None and found.bars)
 
 
 # --- as it is kept --------------------------------------------------------------------------------------------------

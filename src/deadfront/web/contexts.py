@@ -200,6 +200,7 @@ class PacketPage:
         issues: What was signed before.
         changed: Answers that are no longer as signed.
         barred: What bars a signature, the next thing first.
+        left_out: What was asked for and is stale, so that it is not in the packet.
         license: License number as the job has it.
         signer: Name as the job has it.
         caution: The NOTICE that stands by every load answer.
@@ -210,6 +211,7 @@ class PacketPage:
     issues: tuple[IssueLine, ...]
     changed: tuple[str, ...]
     barred: tuple[str, ...]
+    left_out: tuple[str, ...]
     license: str
     signer: str
     caution: Markup

@@ -9,13 +9,14 @@ from urllib.parse import unquote
 
 from starlette.requests import Request
 
+from deadfront.app.panel_papers import search_sheets
 from deadfront.documents.catalog import LANGUAGES, Catalog
 from deadfront.job.ids import new_id
 from deadfront.job.model import Job
 from deadfront.msg import Msg
 from deadfront.store.rows import text_hash
 from deadfront.web.settings import Settings
-from deadfront.worksheet.sheet import Sheet
+from deadfront.worksheet.sheet import Sheet, SheetHead
 
 if TYPE_CHECKING:
     from deadfront.app.answers import Answered, Answers
@@ -43,6 +44,7 @@ class Web:
         sign: Freezes what is signed, where nothing bars it.
         origins: Where the facts of a job come from, in words.
         photos: The photos that a job names, by name.
+        head: What stands at the top of every sheet.
     """
 
     desk: Desk
@@ -56,6 +58,7 @@ class Web:
     sign: Callable[..., Issue]
     origins: Callable[..., Mapping[str, Msg]]
     photos: Callable[..., Mapping[str, bytes]]
+    head: Callable[..., SheetHead]
 
     def answered(self, opened: OpenJob) -> Answered:
         """The answers of an opened job."""
@@ -100,7 +103,16 @@ class AtJob:
     def sheets(self) -> list[Sheet]:
         """Its sheets as of today."""
         on, number = self.web.settings.today(), self.opened.revision
-        return list(self.web.sheets(self.answered, self.catalog, revision=number, on=on, photos=self.photos))
+        return list(
+            self.web.sheets(
+                self.answered, self.catalog, revision=number, on=on, photos=self.photos, more=self.asked_sheets()
+            )
+        )
+
+    def asked_sheets(self) -> Sequence[Sheet]:
+        """Sheets of what was asked for and is not stale."""
+        head = self.web.head(self.answered, revision=self.opened.revision, on=self.web.settings.today())
+        return search_sheets(self.web.desk, self.id, self.answered, head, self.catalog)
 
     def again(self) -> AtJob:
         """The same job as it stands now."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from deadfront.app.panel_papers import left_out
 from deadfront.documents.html import caution_html, sheet_html
 from deadfront.errors import NotFound
 from deadfront.web.contexts import PacketPage, SheetPage
@@ -29,7 +30,7 @@ def packet_page(at: AtJob) -> PacketPage:
         issues,
         tuple(say.key("web.packet.changed", what=c.key, signed=c.signed or "", now=c.now or "") for c in changed),
         () if at.answered.standing.signable else tuple(say.say(c.say) for c in barring),
-        head.license, head.electrician,
+        tuple(say.say(each) for each in left_out(at.web.desk, at.id, at.answered)), head.license, head.electrician,
         safe(caution_html("notice", say.key("sheet.load.review"), say)),
     )  # fmt: skip
 

@@ -55,7 +55,8 @@ def _drawn(at: AtJob, found: Tried, trouble: str, typed: tuple[str, str], chosen
     layout = dict(found.layout)
     return Draft(
         found.now.id, puts_text({ident: layout[ident] for ident in found.changed}), judgment(at, found),
-        tuple(say.say(each.say) for each in found.wrong), evenness(at, found.after),
+        tuple(say.say(each.say) for each in found.wrong),
+        safe("") if found.new_wrong else evenness(at, found.after),
         tuple(leg_lines(at, found.after)), tuple(f"L{leg + 1}" for leg in range(case.leg_count)),
         safe(legs_picture(found.after, say)), safe(picture),
         tuple(_choice(at, piece, layout) for piece in case.pieces if piece.id not in layout),

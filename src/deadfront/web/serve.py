@@ -18,7 +18,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 import deadfront.documents
-from deadfront.app.answers import Answers, origin_words, shares, sheets_of, sign
+from deadfront.app.answers import Answers, origin_words, shares, sheet_head, sheets_of, sign
 from deadfront.app.answers import packet as packet_of
 from deadfront.app.asked import Runs
 from deadfront.app.library import Desk
@@ -140,7 +140,8 @@ def make_app(desk: Desk, settings: Settings) -> Starlette:
         exception_handlers={DeadfrontError: trouble.on_deadfront_error, HTTPException: trouble.on_http_error},
     )
     app.state.web = Web(
-        desk, Answers(), settings, runs, tray, sheets_of, packet_of, shares, sign, origin_words, photos_of
+        desk, Answers(), settings, runs, tray, sheets_of, packet_of, shares, sign, origin_words, photos_of,
+        sheet_head,
     )  # fmt: skip
     return app
 

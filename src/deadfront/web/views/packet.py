@@ -28,7 +28,7 @@ def pdf(request: Request) -> Response:
     """All sheets as one PDF."""
     at = at_job(request)
     on, number = at.web.settings.today(), at.opened.revision
-    data = at.web.packet(at.answered, at.catalog, revision=number, on=on, photos=at.photos)
+    data = at.web.packet(at.answered, at.catalog, revision=number, on=on, photos=at.photos, more=at.asked_sheets())
     return download(data, f"{file_name(at.job.job.name)}.pdf", "application/pdf")
 
 
