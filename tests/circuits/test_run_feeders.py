@@ -75,6 +75,19 @@ def test_breaker_of_a_feeder(rating_a: int, outcome: Outcome) -> None:
     assert {c.id: c.outcome for c in all_of(facts) if c.thing == "p-bb"}["feeder.breaker"] is outcome
 
 
+def test_a_calculated_load_settles_a_feeder() -> None:
+    """Hand: dryer 20.8 A and charger 40 A leave 60 A open; calculated 58 A fits 60 A, 62 A does not."""
+    loads = ({"kind": "dryer", "nameplate_w": 5000}, {"kind": "evse", "nameplate_a": 32})
+    facts = touched(feeder(60, {**SER, "size": "2"}, *loads, also=True))
+    (open_,) = (c for c in all_of(facts) if c.id == "feeder.breaker")
+    assert open_.outcome is Outcome.CANNOT_TELL
+    assert [each.path for each in open_.missing] == ["before/p-bb.feeder_load_a"]
+    for load_a, outcome in ((58, Outcome.MEETS), (62, Outcome.FAILS)):
+        told = {key: replace(case, feeder_load_a=Decimal(load_a)) for key, case in facts.cases.items()}
+        (check,) = (c for c in all_of(replace(facts, cases=told)) if c.id == "feeder.breaker")
+        assert check.outcome is outcome
+
+
 def test_the_service_is_a_run_by_the_load_stage() -> None:
     """Published (distributor's page on Table 310.12): 200 A: 2/0 copper, 4/0 aluminum."""
     facts = facts_from({"units": [{"id": "u-01", "floor_area_ft2": 1800}]})

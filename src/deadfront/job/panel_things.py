@@ -69,6 +69,9 @@ class Panel(Thing):
         None, description="Breaker, transfer equipment or disconnect it is fed from; or service"
     )
     feeder: Cable = Field(Cable(), description="Conductors that feed it, where a breaker does")
+    feeder_load_a: Amount | None = Field(
+        None, description="Load on its feeder by calculation, its continuous part at 125 % [A]; left out: by its loads"
+    )
     neutral_load_a: Amount | None = Field(
         None, description="Largest unbalanced load on the neutral of its feeder [A]; left out: not known"
     )

@@ -1,4 +1,4 @@
-"""Devices that cannot be as recorded: a rating nobody makes, a breaker serving two circuits, conductors of no length.
+"""Devices that cannot be as recorded: a rating nobody makes, a breaker serving two circuits, wire not made.
 
 Spaces and poles that do not go together, and devices that are named and not there, are found by the graph.
 """
@@ -29,10 +29,8 @@ def checks(facts: Facts) -> Iterator[Check]:
         if len(served.get(breaker.id, ())) > 1:
             yield from _two_circuits(facts, breaker, served[breaker.id])
     for circuit in facts.at.house.circuits:
-        yield from _length(facts, circuit, circuit.cable, "cable")
         yield from _no_such_wire(facts, circuit, circuit.cable, "cable")
     for panel in facts.at.house.panels:
-        yield from _length(facts, panel, panel.feeder, "feeder")
         yield from _no_such_wire(facts, panel, panel.feeder, "feeder")
 
 
@@ -87,12 +85,6 @@ def _two_circuits(facts: Facts, breaker: Breaker, served: list[Thing]) -> Iterat
     severity = Severity.NOTE if facts.reach_of(breaker) is Reach.EXISTING else Severity.CORRECT
     yield _said(facts, breaker, "two_circuits_unknown", "two_allowed", "breaker_spaces", severity=severity,
                 outcome=Outcome.CANNOT_TELL, circuits=names)  # fmt: skip
-
-
-def _length(facts: Facts, thing: Thing, cable: Cable, wires: str) -> Iterator[Check]:
-    """A length of nothing is no length."""
-    if cable.length_ft is not None and cable.length_ft <= 0:
-        yield _said(facts, thing, "no_length", f"{wires}.length_ft", "conductor_protection")
 
 
 def _no_such_wire(facts: Facts, thing: Thing, cable: Cable, wires: str) -> Iterator[Check]:

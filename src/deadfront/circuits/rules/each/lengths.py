@@ -31,6 +31,7 @@ def checks(facts: Facts) -> Iterator[Check]:
 
 def _check(facts: Facts, thing: str, name: Msg, path: str) -> Check:
     missing = Missing(path, said("todo.circuits.length_ft", thing=name), said("todo.how.circuits.length_ft"))
-    return Check("circuit.length", thing, Outcome.FAILS, Severity.CORRECT, said("check.circuit.length", thing=name),
+    say = said("check.circuit.length", thing=name, place=path)
+    return Check("circuit.length", thing, Outcome.FAILS, Severity.CORRECT, say,
                  missing=(missing,), cites=(facts.cite("voltage_drop"),),
                  remedy=said("remedy.circuit.length"))  # fmt: skip

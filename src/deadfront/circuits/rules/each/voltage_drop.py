@@ -29,7 +29,8 @@ def checks(facts: Facts) -> Iterator[Check]:
         reach = facts.reach_of(thing, breaker)
         if reach in TOUCHED:
             name, is_branch = facts.name_of(thing, "thing.by_id"), isinstance(thing, Circuit)
-            yield _check(facts.book, thing.id, name, is_branch, drop.here, drop.all_along, reach)
+            ahead = () if drop.all_along is not None and drop.all_along.value.high is not None else _way(facts, thing)
+            yield _check(facts.book, thing.id, name, is_branch, drop.here, drop.all_along, reach, ahead)
     yield from _unworked(facts)
 
 
@@ -67,6 +68,19 @@ def _feed(facts: Facts, panel: Panel) -> Iterator[Missing]:
         yield from facts.missing(breaker, "rating_a")
 
 
+def _way(facts: Facts, thing: Circuit | Panel) -> tuple[Missing, ...]:
+    """What breaks the way from the service to a run: the panel of its breaker, or what feeds that panel."""
+    breaker = facts.breaker_of(thing) if isinstance(thing, Circuit) else facts.feeding(thing)
+    home = facts.panel_of(breaker)
+    if isinstance(thing, Circuit) and breaker is not None and home is None:
+        what = said("todo.circuits.panel", thing=facts.name_of(breaker, "thing.by_id"))
+        return (Missing(facts.at.path(breaker, "panel"), what, said("todo.how.circuits.panel")),)
+    broken = home if isinstance(thing, Circuit) else thing
+    if broken is not None and broken.id not in facts.graph.feeds:
+        return (_fact(facts, broken, "fed_by", "fed_by"),)
+    return ()
+
+
 def _fact(facts: Facts, thing: Circuit | Panel, path: str, name: str) -> Missing:
     what = said(f"todo.circuits.{name}", thing=facts.name_of(thing, "thing.by_id"))
     return Missing(facts.at.path(thing, path), what, said(f"todo.how.circuits.{name}"))
@@ -84,8 +98,9 @@ def _cannot_begin(facts: Facts, thing: Circuit | Panel, reach: Reach, missing: t
 
 @lru_cache(maxsize=4096)
 def _check(
-    book: Codebook, thing: str, name: Msg, is_branch: bool, along: Step, all_along: Step | None, reach: Reach
-) -> Check:
+    book: Codebook, thing: str, name: Msg, is_branch: bool, along: Step, all_along: Step | None, reach: Reach,
+    ahead: tuple[Missing, ...],
+) -> Check:  # fmt: skip
     """One run held against both recommendations; the same Steps give the same Check."""
     branch, total = (book.value(f"voltage_drop_{part}_percent") for part in ("branch", "total"))
     here = at_most(along.value, point(branch.number))
@@ -93,7 +108,7 @@ def _check(
     outcome = _worse(here, whole)
     shown = all_along if here is Outcome.MEETS and all_along is not None else along
     basis = "basis" if BREAKER_80 in along.all_assumed() else "load"
-    missing = (*along.all_missing(), *(all_along.all_missing() if all_along is not None else ()))
+    missing = (*ahead, *along.all_missing(), *(all_along.all_missing() if all_along is not None else ()))
     return Check(
         "circuit.voltage_drop", thing, outcome, Severity.NOTE,
         said(f"check.circuit.voltage_drop.{outcome.name.lower()}_{basis}", thing=name, here=along.value,

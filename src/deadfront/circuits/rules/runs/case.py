@@ -72,6 +72,7 @@ class RunCase:
         general: Supplies lighting or receptacles, so that what is on it is not all listed.
         whole_dwelling: Carries the whole load of one dwelling on a system the 83 percent rule reaches.
         wires_reach: What the work does with its conductors alone, whatever becomes of breaker and loads.
+        feeder_load_a: Load on a feeder by calculation [A]; None for its loads as listed.
         unlisted: A feeder with circuits whose loads are not all listed.
     """
 
@@ -96,6 +97,7 @@ class RunCase:
     whole_dwelling: bool = False
     unlisted: bool = False
     wires_reach: Reach = Reach.EXISTING
+    feeder_load_a: Decimal | None = None
     _hash: int = field(default=0, compare=False, repr=False)
 
     def __post_init__(self) -> None:
@@ -133,6 +135,11 @@ class RunCase:
         """The loads of a panel as facts to find out."""
         what = said("todo.circuits.panel_loads", thing=self.said_name)
         return Missing("before/complete.loads", what, said("todo.how.circuits.panel_loads"))
+
+    def lacks_feeder_load(self) -> Missing:
+        """The calculated load of a feeder as a fact to find out."""
+        what = said("todo.circuits.feeder_load_a", thing=self.said_name)
+        return Missing(f"{self.root}.feeder_load_a", what, said("todo.how.circuits.feeder_load_a"))
 
     def lacks_poles(self) -> Missing:
         """The poles of its breaker as a fact to find out."""

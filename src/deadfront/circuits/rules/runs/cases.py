@@ -134,6 +134,7 @@ def _feeders(facts: Facts, raceways: Mapping[str, Raceway]) -> Iterator[RunCase]
             _feeder_name(facts, panel), panel.feeder, made, loads,
             facts.reach_of(panel, breaker), _volts(facts, made), None, None, count, kind, nipple, False, True,
             carries_all(facts, panel), unlisted(facts, panel), _wires_reach(facts, panel, "feeder"),
+            panel.feeder_load_a,
         ))  # fmt: skip
 
 

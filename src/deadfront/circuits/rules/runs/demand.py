@@ -131,9 +131,14 @@ def _general(case: RunCase) -> Demand:
 
 
 def _feeder(case: RunCase) -> Demand:
-    """A feeder: at least its largest load, at most all of them together, as no demand factor is taken."""
+    """A feeder: as calculated; else at least its largest load, at most all together, as no demand factor is taken."""
+    if case.feeder_load_a is not None:
+        path = f"{case.root}.feeder_load_a"
+        load, least = (build.fact(f"run/{case.of}/{end}", "run.feeder_load", case.feeder_load_a, "A", path)
+                       for end in ("load", "least"))  # fmt: skip
+        return Demand("general", load, least)
     parts = _parts(case)
-    missing = (case.lacks_loads(),) if case.unlisted else ()
+    missing = (*((case.lacks_loads(),) if case.unlisted else ()), case.lacks_feeder_load())
     if not parts:
         return Demand("general", None, None)
     largest = _largest_motor(case, parts)
