@@ -10,6 +10,7 @@ from deadfront import __version__
 from deadfront.circuits.rules.answer import circuits_answer
 from deadfront.circuits.rules.facts import Facts
 from deadfront.codebook.book import Codebook
+from deadfront.isolation.rules.answer import isolation_answer
 from deadfront.job.house import HouseAt, house_at, things
 from deadfront.job.model import Job
 from deadfront.loads.rules.answer import load_answer
@@ -19,6 +20,7 @@ from deadfront.msg import Msg
 from deadfront.panel.rules.answer import panels_answer
 from deadfront.recordings.answer import Reduction
 from deadfront.results.circuits import CircuitsResult
+from deadfront.results.isolation import IsolationResult
 from deadfront.results.loads import LoadResult
 from deadfront.results.metering import MeteringResult
 from deadfront.results.panel import PanelResult
@@ -54,6 +56,7 @@ class Assessment:
         circuits: Circuits, service, grounding, faults and protection.
         panels: Every panel's layout judged, with the evenness of its legs.
         sources: Every bus that a source loads, arrays, disconnects and places.
+        isolation: How the zone of each work step is made dead, whatever step is assessed.
         metering: Every metering channel held against its conductor and settings.
         checks: Findings of all stages, the worst first.
         to_find: The survey's to-do list, the most useful fact first.
@@ -67,6 +70,7 @@ class Assessment:
     circuits: CircuitsResult
     panels: tuple[PanelResult, ...]
     sources: SourcesResult
+    isolation: IsolationResult
     metering: MeteringResult
     checks: tuple[Check, ...]
     to_find: tuple[ToFind, ...]
@@ -157,7 +161,9 @@ def assess(
     sources = sources_answer(SourceFacts(book, context.at, load, circuits, context.assumptions, context.readings))
     laid_out = tuple(check for panel in panels for check in panel.checks)
     metering = metering_answer(book, context.at, circuits)
-    checks = in_order((*load.checks, *circuits.checks, *laid_out, *sources.checks, *metering.checks))
+    isolation = isolation_answer(job)
+    checks = in_order((*load.checks, *circuits.checks, *laid_out, *sources.checks, *metering.checks, *isolation.checks))
     return Assessment(
-        job, context.at, book, load, circuits, panels, sources, metering, checks, to_find(load, checks), __version__
+        job, context.at, book, load, circuits, panels, sources, isolation, metering, checks, to_find(load, checks),
+        __version__,
     )  # fmt: skip

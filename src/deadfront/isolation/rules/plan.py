@@ -157,8 +157,7 @@ def _locks_not_looked_at(names: Names, zone: Zone, cut: Cut) -> tuple[Missing, .
     """Locks that, if they were there, would isolate what none does now, or do it with fewer."""
     network = names.network
     if cut.stuck:
-        targets = tuple(place for place in zone.core if place not in beyond_locks(network, hoped))
-        wished = fewest_locks(network, targets, hoped)
+        wished = fewest_locks(network, zone.core, hoped)
     else:
         wished = fewest_locks(network, cut.targets, hoped)
         if wished is not None and cut.locks is not None and len(wished) >= len(cut.locks):
