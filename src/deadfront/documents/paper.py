@@ -127,7 +127,8 @@ def _working(block: Working, catalog: Catalog) -> Data:
 
 def _picture(block: Picture, catalog: Catalog) -> Data:
     first = block.svg.partition("</svg>")[0] + "</svg>"
-    return {"svg": first, "say": _said(block.say, catalog), "width_mm": float(block.width_mm)}
+    page = [float(each) for each in block.page_in] if block.page_in else []
+    return {"svg": first, "say": _said(block.say, catalog), "width_mm": float(block.width_mm), "page": page}
 
 
 def photo_file(block: Photo) -> str:

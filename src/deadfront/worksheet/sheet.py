@@ -89,11 +89,19 @@ class Working:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A drawing to scale, made once as SVG for screen and paper."""
+    """A drawing to scale, made once as SVG for screen and paper.
+
+    Args:
+        svg: The drawing.
+        say: What it shows.
+        width_mm: Its width on paper.
+        page_in: Width and height of a page that it fills alone, frame and title its own; None: within the text.
+    """
 
     svg: str
     say: Msg
     width_mm: Decimal = Decimal(160)
+    page_in: tuple[Decimal, Decimal] | None = None
 
 
 @dataclass(frozen=True, slots=True)

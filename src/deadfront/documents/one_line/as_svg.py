@@ -43,7 +43,7 @@ def _mark(mark: Mark) -> str:
         return svg.element("circle", cx=mark.x, cy=mark.y, r=mark.radius, fill=fill, stroke=svg.INK,
                            stroke_width=_fine(mark.width))  # fmt: skip
     return svg.text(
-        mark.x, mark.y, mark.say, size=_fine(mark.size), anchor=mark.anchor, weight=700 if mark.bold else 400
+        mark.x, mark.y, mark.say, size=float(_fine(mark.size)), anchor=mark.anchor, weight=700 if mark.bold else 400
     )
 
 

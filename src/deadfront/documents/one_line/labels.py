@@ -37,26 +37,26 @@ Told = tuple[str, list[str]]
 def _utility(twig: Twig, telling: Telling) -> Told:
     service, kva = telling.at.house.service, telling.at.house.service.utility.transformer.kva
     system = service.system or telling.ask("service", "system")
-    lines = [telling.key("system", system=system)]
+    lines = [telling.key("one_line.system", system=system)]
     if kva is not None:
         lines.append(telling.amount(kva, "kVA", "transformer", "kva"))
     if "transformer" in telling.faults:
         lines.append(telling.fault("transformer"))
-    return telling.key("kind.utility"), lines
+    return telling.key("one_line.kind.utility"), lines
 
 
 def _point(twig: Twig, telling: Telling) -> Told:
     if twig.place != "service point":
-        return telling.key("kind.joint"), []
+        return telling.key("one_line.kind.joint"), []
     known = telling.faults.get("service point")
     shown = known is not None and (known.largest or known.line_to_line) is not None
-    return telling.key("kind.service_point"), [telling.fault("service point")] if shown else []
+    return telling.key("one_line.kind.service_point"), [telling.fault("service point")] if shown else []
 
 
 def _meter(twig: Twig, telling: Telling) -> Told:
     meter = telling.things.get(twig.thing)
     socket = meter.socket_a if isinstance(meter, Meter) else None
-    lines = [telling.key("socket", rating=telling.amount(socket, "A", twig.thing, "socket_a"))]
+    lines = [telling.key("one_line.socket", rating=telling.amount(socket, "A", twig.thing, "socket_a"))]
     return f"{telling.name(twig.thing, 'meter')} {telling.tag(twig.thing)}", lines
 
 
@@ -73,19 +73,20 @@ def _breaker(breaker: Breaker, telling: Telling) -> Told:
     rating = telling.amount(breaker.rating_a, "A", breaker.id, "rating_a")
     poles = "" if breaker.poles is None else f" {breaker.poles}P"
     role = "main" if breaker.role == "main" else "breaker"
-    spaces = telling.key("spaces", spaces=spaces_text(breaker)) if breaker.spaces else ""
+    spaces = telling.key("one_line.spaces", spaces=spaces_text(breaker)) if breaker.spaces else ""
     held = telling.amount(breaker.interrupting_ka, "kA", breaker.id, "interrupting_ka")
     name = f"{rating}{poles} {telling.tag(breaker.id)}"
     if breaker.role == "main":
-        name = f"{telling.key(f'kind.{role}')} {name}"
-    return name, [spaces, telling.key("interrupts", rating=held), *_interlocked(breaker.id, telling)]
+        name = f"{telling.key(f'one_line.kind.{role}')} {name}"
+    return name, [spaces, telling.key("one_line.interrupts", rating=held), *_interlocked(breaker.id, telling)]
 
 
 def _interlocked(ident: str, telling: Telling) -> list[str]:
     """Transfer by breakers held apart: said at each of them."""
     found = [each for each in telling.at.house.transfers if ident in each.held_apart]
     return [
-        telling.key("interlocked", name=telling.name(each.id, "interlock"), tag=telling.tag(each.id)) for each in found
+        telling.key("one_line.interlocked", name=telling.name(each.id, "interlock"), tag=telling.tag(each.id))
+        for each in found
     ]
 
 
@@ -93,9 +94,9 @@ def _service_main(breaker: Breaker, telling: Telling) -> Told:
     disconnect = telling.at.house.service.disconnect
     rating = breaker.rating_a if breaker.rating_a is not None else disconnect.rating_a
     held = breaker.interrupting_ka if breaker.interrupting_ka is not None else disconnect.sccr_ka
-    name = f"{telling.key('kind.disconnect')} {telling.tag(breaker.id)}"
+    name = f"{telling.key('one_line.kind.disconnect')} {telling.tag(breaker.id)}"
     lines = [telling.amount(rating, "A", breaker.id, "rating_a")]
-    lines.append(telling.key("interrupts", rating=telling.amount(held, "kA", breaker.id, "interrupting_ka")))
+    lines.append(telling.key("one_line.interrupts", rating=telling.amount(held, "kA", breaker.id, "interrupting_ka")))
     return name, [*lines, *_interlocked("service", telling), telling.fault("service")]
 
 
@@ -103,8 +104,12 @@ def _disconnect(telling: Telling) -> Told:
     disconnect = telling.at.house.service.disconnect
     lines = [telling.amount(disconnect.rating_a, "A", "service", "rating_a")]
     held = telling.amount(disconnect.sccr_ka, "kA", "service", "interrupting_ka")
-    lines += [telling.key("interrupts", rating=held), *_interlocked("service", telling), telling.fault("service")]
-    return f"{telling.key('kind.disconnect')} {telling.set_tag('disconnect')}", lines
+    lines += [
+        telling.key("one_line.interrupts", rating=held),
+        *_interlocked("service", telling),
+        telling.fault("service"),
+    ]
+    return f"{telling.key('one_line.kind.disconnect')} {telling.set_tag('disconnect')}", lines
 
 
 def _outside(twig: Twig, telling: Telling) -> Told:
@@ -117,30 +122,30 @@ def _outside(twig: Twig, telling: Telling) -> Told:
     marked = outside.marked or telling.ask("outside", "marked")
     lines = [telling.catalog.key(f"web.option.{marked.replace(' ', '_')}") if outside.marked else marked]
     lines.append(telling.amount(rating, "A", "outside", "rating_a"))
-    lines.append(telling.key("short_circuit", rating=telling.amount(held, "kA", "outside", "sccr_ka")))
+    lines.append(telling.key("one_line.short_circuit", rating=telling.amount(held, "kA", "outside", "sccr_ka")))
     place = "service" if service else "outside"
     if place in telling.faults or service:
         lines.append(telling.fault(place))
-    return f"{telling.key('kind.outside')} {telling.set_tag('outside')}", lines
+    return f"{telling.key('one_line.kind.outside')} {telling.set_tag('outside')}", lines
 
 
 def _switch(switch: Switch, telling: Telling) -> Told:
-    current = telling.key("direct") if switch.direct_current else ""
+    current = telling.key("one_line.direct") if switch.direct_current else ""
     lines = [f"{telling.amount(switch.rating_a, 'A', switch.id, 'rating_a')} {current}".strip()]
     if switch.fuse_a is not None:
-        lines.append(telling.key("fuse", rating=telling.amount(switch.fuse_a, "A", switch.id, "fuse_a")))
+        lines.append(telling.key("one_line.fuse", rating=telling.amount(switch.fuse_a, "A", switch.id, "fuse_a")))
     if switch.sccr_ka is not None:
         held = telling.amount(switch.sccr_ka, "kA", switch.id, "sccr_ka")
-        lines.append(telling.key("short_circuit", rating=held))
+        lines.append(telling.key("one_line.short_circuit", rating=held))
     return f"{telling.name(switch.id, 'switch')} {telling.tag(switch.id)}", lines
 
 
 def _bus(twig: Twig, telling: Telling) -> Told:
     panel = telling.things[twig.thing]
     assert isinstance(panel, Panel)
-    bus = telling.key("bus", rating=telling.amount(panel.bus_a, "A", panel.id, "bus_a"))
-    held = telling.key("short_circuit", rating=telling.amount(panel.sccr_ka, "kA", panel.id, "sccr_ka"))
-    spaces = telling.key("space_count", count=panel.spaces) if panel.spaces is not None else ""
+    bus = telling.key("one_line.bus", rating=telling.amount(panel.bus_a, "A", panel.id, "bus_a"))
+    held = telling.key("one_line.short_circuit", rating=telling.amount(panel.sccr_ka, "kA", panel.id, "sccr_ka"))
+    spaces = telling.key("one_line.space_count", count=panel.spaces) if panel.spaces is not None else ""
     first = ", ".join(part for part in (bus, spaces) if part)
     name = f"{telling.name(panel.id, 'panel')} {telling.tag(panel.id)}"
     return name, [first, held, telling.fault(panel.id)]
@@ -155,13 +160,15 @@ def _circuits(twig: Twig, telling: Telling) -> Told:
         for ident in twig.holds:
             rating = telling.amount(breakers[ident].rating_a, "A", ident, "rating_a")
             lines.append(f"{named[ident].name or named[ident].id} {rating} {telling.tag(ident)}")
-        return telling.key("large"), lines
+        return telling.key("one_line.large"), lines
     spare = len([ident for ident in twig.holds if ident not in named])
     count = sum(1 for each in house.circuits if each.breaker in twig.holds)
-    lines = [telling.key("see_schedule")] if count else []
+    lines = [telling.key("one_line.see_schedule")] if count else []
     if spare and count:
-        lines.append(telling.key("spare", count=spare))
-    return telling.key("branch_circuits", count=count) if count else telling.key("spare", count=spare), lines
+        lines.append(telling.key("one_line.spare", count=spare))
+    return telling.key("one_line.branch_circuits", count=count) if count else telling.key(
+        "one_line.spare", count=spare
+    ), lines
 
 
 def _end(twig: Twig, telling: Telling) -> Told:
@@ -170,12 +177,12 @@ def _end(twig: Twig, telling: Telling) -> Told:
 
 def _unknown(twig: Twig, telling: Telling) -> Told:
     telling.ask(twig.thing, "fed_by")
-    return telling.key("not_known_where"), []
+    return telling.key("one_line.not_known_where"), []
 
 
 def _reference(twig: Twig, telling: Telling) -> Told:
     ident = next((part for part in twig.place.split("/")[1:] if part in telling.things), "")
-    return telling.key("goes_on", name=telling.name(ident, "joint")), []
+    return telling.key("one_line.goes_on", name=telling.name(ident, "joint")), []
 
 
 def _grounded(twig: Twig, telling: Telling) -> bool:

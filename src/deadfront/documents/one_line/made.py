@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from deadfront.documents import heads
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.one_line.drawn import boxes_of, group_of, wires_of
 from deadfront.documents.one_line.layout import Laid, Nudges, laid_out
@@ -14,6 +15,7 @@ from deadfront.documents.one_line.tree import tree_of
 from deadfront.job.house import HouseAt
 from deadfront.job.thing import Thing
 from deadfront.results.circuits import CircuitsResult
+from deadfront.worksheet.sheet import SheetHead
 
 LEGEND = ("transformer", "point", "meter", "breaker", "disconnect", "fused_disconnect", "transfer", "isolation",
           "generator", "inverter", "array", "cells", "vehicle", "inlet", "evse", "load", "circuits", "reference",
@@ -21,14 +23,16 @@ LEGEND = ("transformer", "point", "meter", "breaker", "disconnect", "fused_disco
 SHOWN_REMOVED = ("Breaker", "Panel", "Meter", "Source", "Transfer", "Switch", "Structure")
 
 
-def one_line(at: HouseAt, result: CircuitsResult, catalog: Catalog, job: str, nudges: Nudges | None = None) -> Drawing:
+def one_line(
+    at: HouseAt, result: CircuitsResult, catalog: Catalog, head: SheetHead, nudges: Nudges | None = None
+) -> Drawing:
     """The one-line diagram of a house.
 
     Args:
         at: The house at a step, with the tags of its things.
         result: What the circuits stage says of it: fault currents.
         catalog: The language.
-        job: Name of the job, for the title.
+        head: Job, place, date and draft, for the title.
         nudges: By the name of a symbol: how far it was moved by hand, to the right and down [pt].
 
     Returns:
@@ -40,13 +44,20 @@ def one_line(at: HouseAt, result: CircuitsResult, catalog: Catalog, job: str, nu
     groups = [group_of(one) for one in laid]
     loose: list[Mark] = [mark for one in laid for mark in (*boxes_of(one), *wires_of(one))]
     removed = tuple(_removed(at, telling))
-    below = Below(telling.key("title", job=job), tuple(_kinds(laid)), tuple(_notes(telling, removed)))
+    below = Below(telling.key("one_line.title", job=head.job), _stamp(head, catalog), tuple(_kinds(laid)),
+                  tuple(_notes(telling, removed)))  # fmt: skip
     made = on_paper(groups, loose, below, catalog)
     told = "; ".join(" ".join(m.say for m in g.marks if isinstance(m, Words) and m.layer == "labels") for g in groups)
     return Drawing(
         made.width, made.height, made.groups, made.loose, made.scale, made.title, told,
         tuple((each.thing, each.fact) for each in telling.asks), removed,
     )  # fmt: skip
+
+
+def _stamp(head: SheetHead, catalog: Catalog) -> tuple[str, ...]:
+    """What stands under the title: place, edition, date, engine; why it is a draft."""
+    parts = [*heads.head_parts(head, catalog), *heads.foot_parts(head, catalog)]
+    return tuple(line for line in (" · ".join(parts), heads.draft_text(head, catalog)) if line)
 
 
 def _kinds(laid: list[Laid]) -> Iterator[str]:
@@ -63,7 +74,7 @@ def _removed(at: HouseAt, telling: Telling) -> Iterator[str]:
 
 
 def _removed_name(ident: str, thing: Thing, telling: Telling) -> str:
-    kind = telling.key(f"removed.{type(thing).__name__.lower()}")
+    kind = telling.key(f"one_line.removed.{type(thing).__name__.lower()}")
     rating = getattr(thing, "rating_a", None)
     parts = (kind, thing.name or "", "" if rating is None else telling.amount(rating, "A", ident, "rating_a"))
     return f"{' '.join(part for part in parts if part)} (R)"
@@ -71,17 +82,17 @@ def _removed_name(ident: str, thing: Thing, telling: Telling) -> str:
 
 def _notes(telling: Telling, removed: tuple[str, ...]) -> Iterator[str]:
     house = telling.at.house
-    yield telling.key("note.tags")
+    yield telling.key("one_line.note.tags")
     if telling.asks:
-        yield telling.key("note.unknown", count=len(telling.asks))
+        yield telling.key("one_line.note.unknown", count=len(telling.asks))
     if removed:
-        yield telling.key("note.removed", names=", ".join(removed))
+        yield telling.key("one_line.note.removed", names=", ".join(removed))
     breakers = {each.id for each in house.breakers}
     lost = sum(1 for each in house.circuits if each.breaker not in breakers)
     if lost:
-        yield telling.key("note.lost_circuits", count=lost)
+        yield telling.key("one_line.note.lost_circuits", count=lost)
     for name in ("panels", "breakers", "sources", "transfers"):
         if getattr(house.complete, name) != "yes":
-            yield telling.key("note.not_all", what=telling.key(f"all.{name}"))
-    yield telling.key("note.forms")
-    yield telling.key("note.not_dead")
+            yield telling.key("one_line.note.not_all", what=telling.key(f"one_line.all.{name}"))
+    yield telling.key("one_line.note.forms")
+    yield telling.key("one_line.note.not_dead")

@@ -56,9 +56,10 @@ class Drawing:
 
 @dataclass(frozen=True, slots=True)
 class Below:
-    """What stands under the drawing: its title, the symbols used, notes."""
+    """What stands under the drawing: its title, place, date and draft, the symbols used, notes."""
 
     title: str
+    stamp: tuple[str, ...]
     kinds: tuple[str, ...]
     notes: tuple[str, ...]
 
@@ -95,10 +96,10 @@ def _scaled(mark: Mark, scale: float, dx: float, dy: float) -> Mark:
     if isinstance(mark, Path):
         return replace(mark, points=tuple((x * scale + dx, y * scale + dy) for x, y in mark.points),
                        width=mark.width * scale)  # fmt: skip
-    at = {"x": mark.x * scale + dx, "y": mark.y * scale + dy}
+    x, y = mark.x * scale + dx, mark.y * scale + dy
     if isinstance(mark, Circle):
-        return replace(mark, **at, radius=mark.radius * scale, width=mark.width * scale)
-    return replace(mark, **at, size=mark.size * scale)
+        return replace(mark, x=x, y=y, radius=mark.radius * scale, width=mark.width * scale)
+    return replace(mark, x=x, y=y, size=mark.size * scale)
 
 
 def _under(below: Below, wide: float, catalog: Catalog) -> tuple[list[Mark], float]:
@@ -107,7 +108,12 @@ def _under(below: Below, wide: float, catalog: Catalog) -> tuple[list[Mark], flo
         Path(((0, 0), (wide, 0)), "frame", 0.6),
         Words(0, 6 + ASCENT * TITLE_SIZE, below.title, TITLE_SIZE, True, layer="legend"),
     ]
-    x, y, tall = 0.0, 6 + TITLE_SIZE * 1.5, 0.0
+    y = 6 + TITLE_SIZE * 1.4
+    for number, stamp in enumerate(below.stamp):
+        for row in broken_at(stamp, wide, SIZE):
+            marks.append(Words(0, y + ASCENT * SIZE, row, SIZE, number > 0, layer="legend"))
+            y += LINE
+    x, y, tall = 0.0, y + 4, 0.0
     for kind in below.kinds:
         say = catalog.key(f"one_line.legend.{kind}")
         drawn, left, right, height = _sample(kind)

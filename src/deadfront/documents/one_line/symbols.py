@@ -169,9 +169,8 @@ def reference() -> Symbol:
 def earth(x: float, y: float) -> tuple[Mark, ...]:
     """The ground symbol at the end of a short line to the left of a place."""
     at = x - 9
-    lines = (_line(x, y, at, y), _line(at, y, at, y + 6), _line(at - 5, y + 6, at + 5, y + 6),
+    return (_line(x, y, at, y), _line(at, y, at, y + 6), _line(at - 5, y + 6, at + 5, y + 6),
              _line(at - 3.2, y + 8, at + 3.2, y + 8), _line(at - 1.4, y + 10, at + 1.4, y + 10))  # fmt: skip
-    return lines
 
 
 SYMBOLS: dict[str, Callable[[], Symbol]] = {

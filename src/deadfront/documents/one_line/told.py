@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from deadfront.documents.catalog import Catalog
+from deadfront.documents.circuit_sheets.common import place_name
 from deadfront.job.house import HouseAt, things
 from deadfront.job.thing import Thing
 from deadfront.msg import Msg, said
@@ -15,6 +16,7 @@ from deadfront.worksheet.sheet import Figure
 from deadfront.worksheet.step import Step
 
 NOT_KNOWN = "?"
+PARTS = ("outside", "transformer", "service point", "drop")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +48,7 @@ class Telling:
 
     def key(self, key: str, /, **params: object) -> str:
         """Words of this drawing."""
-        return self.catalog.key(f"one_line.{key}", **params)
+        return self.catalog.key(key, **params)
 
     def ask(self, thing: str, fact: str) -> str:
         """The mark of a fact that is not known, kept for the list of what is to be found out."""
@@ -68,8 +70,8 @@ class Telling:
         if step is None and found is not None:
             step = found.line_to_line
         if step is None or (step.value.high is None and step.value.low == 0):
-            return self.key("fault_unknown", mark=self.ask(place, "fault"))
-        return self.key("fault", current=self._whole(step))
+            return self.key("one_line.fault_unknown", mark=self.ask(place, "fault"))
+        return self.key("one_line.fault", current=self._whole(step))
 
     def _whole(self, step: Step) -> str:
         """Upward to a whole ampere: what devices must interrupt."""
@@ -90,13 +92,9 @@ class Telling:
     def name(self, ident: str, other: str) -> str:
         """What a thing is called, else what it is."""
         thing = self.things.get(ident)
-        return thing.name if thing is not None and thing.name else self.key(f"kind.{other}")
+        return thing.name if thing is not None and thing.name else self.key(f"one_line.kind.{other}")
 
 
-def ask_name(telling: Telling, ident: str) -> Msg | str:
+def ask_name(at: HouseAt, ident: str) -> Msg:
     """What a thing of the to-find list is called."""
-    thing = telling.things.get(ident)
-    if thing is not None:
-        return thing.name or said("thing.by_id", id=ident)
-    key = f"one_line.part.{ident.replace(' ', '_')}"
-    return said(key) if telling.catalog.has(key) else ident
+    return said(f"one_line.part.{ident.replace(' ', '_')}") if ident in PARTS else place_name(at, ident)

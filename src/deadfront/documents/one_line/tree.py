@@ -41,20 +41,21 @@ class Walk:
     def devices(self, place: str) -> Iterator[Device]:
         """What joins a place to others and has not been passed."""
         for each in self.network.ends[place]:
-            if each.id not in self.seen and each.kind != "tie" and each.id not in self.loose:
-                if not each.id.startswith("circuit/"):
-                    yield each
+            passed = each.id in self.seen or each.id in self.loose
+            if not passed and each.kind != "tie" and not each.id.startswith("circuit/"):
+                yield each
 
     def onward(self, place: str, wires: tuple[str, ...] = ()) -> list[Twig]:
         """Everything that hangs from a place."""
         if place in self.been:
-            return [Twig(f"{place}+{len(self.been)}", "reference", wires=wires, place=place)]
+            return [Twig(f"goes-on-{len(self.been)}", "reference", wires=wires, place=place)]
         self.been.add(place)
         head, _, rest = place.partition("/")
         if head == "bus" and rest in self.panels:
             return [self._bus(place, rest, wires)]
         if head == "transfer" and rest.split("/")[0] in self.transfers:
-            return [self._transfer(*rest.split("/"), wires)]
+            ident, _, side = rest.partition("/")
+            return [self._transfer(ident, side, wires)]
         if place == "service point" or head == "feeder":
             twig = Twig(place.replace(" ", "-").replace("/", "-"), "point", wires=wires, place=place)
             twig.below = list(self._through(place, ()))
@@ -151,7 +152,17 @@ def tree_of(house: House) -> tuple[list[Twig], Network]:
             root.below = walk.onward(end)
             roots.append(root)
     roots += _rest(walk)
+    _named_once(roots)
     return roots, walk.network
+
+
+def _named_once(roots: Iterable[Twig]) -> None:
+    """Names of small letters, figures and hyphens, none twice."""
+    used: set[str] = set()
+    for twig in (each for root in roots for each in root.all()):
+        name = "".join(char if char.isascii() and (char.isalnum() or char == "-") else "-" for char in twig.id.lower())
+        twig.id = name if name not in used else next(f"{name}-{n}" for n in range(2, 999) if f"{name}-{n}" not in used)
+        used.add(twig.id)
 
 
 def _rest(walk: Walk) -> Iterable[Twig]:

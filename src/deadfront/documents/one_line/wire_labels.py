@@ -47,13 +47,15 @@ def _outermost(wire: str, source: Source) -> bool:
 def _conductors(each: Conductors, ident: str, telling: Telling, *, required: bool = True) -> list[str]:
     if each.size is None and not required:
         return []
-    lines = [conductors_text(each) if each.size else telling.key("size_unknown", mark=telling.ask(ident, "size"))]
+    lines = [
+        conductors_text(each) if each.size else telling.key("one_line.size_unknown", mark=telling.ask(ident, "size"))
+    ]
     if each.size and each.metal is None:
         lines[0] += f" {telling.ask(ident, 'metal')}"
     if each.neutral_size is not None:
-        lines.append(telling.key("neutral", size=each.neutral_size))
+        lines.append(telling.key("one_line.neutral", size=each.neutral_size))
     if each.raceway not in (None, "none"):
-        lines.append(telling.key(f"raceway.{each.raceway}"))
+        lines.append(telling.key(f"one_line.raceway.{each.raceway}"))
     return [*lines, telling.amount(each.length_ft, "ft", ident, "length_ft")]
 
 
@@ -61,10 +63,10 @@ def _cable(cable: Cable, ident: str, telling: Telling, *, required: bool = True)
     if cable.size is None and not required:
         return []
     tag = telling.tag(ident)
-    words = cable_text(cable) if cable.size else telling.key("size_unknown", mark=telling.ask(ident, "size"))
+    words = cable_text(cable) if cable.size else telling.key("one_line.size_unknown", mark=telling.ask(ident, "size"))
     if cable.size and cable.metal is None:
         words += f" {telling.ask(ident, 'metal')}"
     lines = [f"{words} {tag}"]
     if cable.ground_size is not None:
-        lines.append(telling.key("ground", size=cable.ground_size))
+        lines.append(telling.key("one_line.ground", size=cable.ground_size))
     return [*lines, telling.amount(cable.length_ft, "ft", ident, "length_ft")]
