@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from deadfront.msg import Msg, said
+from deadfront.results.transfer import CapacityAnswer, NeutralAnswer, SignalAnswer
 from deadfront.worksheet.check import Check, Outcome, Reach
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
@@ -129,6 +130,9 @@ class SourcesResult:
         strings: Strings of solar modules.
         checks: Its checks.
         missing: Whether all sources are listed, where that is not known.
+        neutral: Neutral and ground of each source in each state of the transfer equipment.
+        capacity: What transfer equipment puts on its sources, and what these give.
+        signals: Control signals with their truth tables.
     """
 
     say: Msg = said("sources.not_looked")
@@ -136,3 +140,6 @@ class SourcesResult:
     strings: tuple[StringAnswer, ...] = ()
     checks: tuple[Check, ...] = ()
     missing: tuple[Missing, ...] = ()
+    neutral: tuple[NeutralAnswer, ...] = ()
+    capacity: tuple[CapacityAnswer, ...] = ()
+    signals: tuple[SignalAnswer, ...] = ()

@@ -9,7 +9,10 @@ from deadfront.sources.rules.buses import bus_answers
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.feeders import feeder_answers
 from deadfront.sources.rules.registry import all_checks
+from deadfront.sources.rules.signals.answer import signal_answers
 from deadfront.sources.rules.supply_side import service_answers
+from deadfront.sources.rules.transfer.capacity import capacity_answers
+from deadfront.sources.rules.transfer.neutral import neutral_answers
 from deadfront.worksheet.missing import Missing
 
 
@@ -26,4 +29,5 @@ def sources_answer(facts: SourceFacts) -> SourcesResult:
     facts = facts.holding(buses=buses, strings=tuple(strings(facts)))
     count = len(house.sources)
     say = said("sources.there" if listed == "yes" else "sources.at_least", count=count)
-    return SourcesResult(say, facts.buses, facts.strings, all_checks(facts), lacks)
+    return SourcesResult(say, facts.buses, facts.strings, all_checks(facts), lacks, neutral_answers(facts),
+                         capacity_answers(facts), signal_answers(facts))  # fmt: skip

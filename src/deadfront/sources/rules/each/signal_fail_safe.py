@@ -9,6 +9,7 @@ from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.signals.answer import event_name, signal_answers
 from deadfront.sources.rules.tell import tell
 from deadfront.worksheet.check import Check, Outcome, Severity
+from deadfront.worksheet.missing import Missing
 
 SENSE, LOSS, WELD = "signal.sense", "signal.fail_safe", "signal.welded"
 IDS = (SENSE, LOSS, WELD)
@@ -38,7 +39,14 @@ def _check(facts: SourceFacts, answer: SignalAnswer, ident: str, rows: tuple[Sig
         how = "silent"
     yield from tell(ident, answer.signal, outcome, facts.reach_of(signal), how, answer.name,
                     cites=(facts.cite("listing_and_instructions"),), severity=_severity(ident, answer.purpose),
-                    hazard=answer.purpose in STOPS, missing=answer.missing, events=bad)  # fmt: skip
+                    hazard=answer.purpose in STOPS, missing=_missing(ident, answer), events=bad)  # fmt: skip
+
+
+def _missing(ident: str, answer: SignalAnswer) -> tuple[Missing, ...]:
+    """What a check waits for: the sense waits neither for the contact at rest nor for an alarm."""
+    return tuple(
+        m for m in answer.missing if ident != SENSE or not m.path.endswith((".rests", ".supervised", ".on_loss"))
+    )
 
 
 def _severity(ident: str, purpose: str) -> Severity:
