@@ -38,9 +38,9 @@ def answer(before: dict[str, Any], edition: str = "2023", **more: Any) -> Source
 
 
 def panel(
-    bus_a: float | None = 200, main_a: float | None = 200, output_a: float | None = 32, *, spaces: list[int] | None = None,
-    source: dict[str, Any] | None = None, breakers: list[dict[str, Any]] | None = None, device_a: float | None = 60,
-    **facts: Any,
+    bus_a: float | None = 200, main_a: float | None = 200, output_a: float | None = 32, *,
+    spaces: list[int] | None = None, source: dict[str, Any] | None = None, breakers: list[dict[str, Any]] | None = None,
+    device_a: float | None = 60, **facts: Any,
 ) -> dict[str, Any]:  # fmt: skip
     """A panel of 20 spaces with its main at the top, and solar on a breaker, at the far end unless told otherwise."""
     own = {"id": "p-aa", "fed_by": "service", "spaces": 20, "main_at": "top"}

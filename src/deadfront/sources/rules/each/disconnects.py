@@ -74,10 +74,8 @@ def _lockable(facts: SourceFacts, found: tuple[Breaker | Switch, ...]) -> Found:
 def _near_or_locked(facts: SourceFacts, found: tuple[Breaker | Switch, ...]) -> Found:
     """In sight and near, or one that can be locked open."""
     most = facts.number("battery_disconnect_ft")
-    near = [each for each in found if isinstance(each, Switch) and each.within_sight_ft is not None]
-    if any(each.lockable for each in found) or any(
-        each.within_sight_ft <= most for each in near if each.within_sight_ft
-    ):
+    distances = [each.within_sight_ft for each in found if isinstance(each, Switch)]
+    if any(each.lockable for each in found) or any(each is not None and each <= most for each in distances):
         return Outcome.MEETS, "meets", ()
     lacking = tuple(m for each in found for m in facts.missing(
         each, *(("lockable", "within_sight_ft") if isinstance(each, Switch) else ("lockable",))))  # fmt: skip
