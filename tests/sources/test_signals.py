@@ -28,7 +28,7 @@ CIRCUITS = "\n".join(
         ("c-0ct", "Controls", "none", None),
         ("c-1ev", "Charger", "none", None),
         ("c-2wh", "Water heater", "none", None),
-        ("c-3sm", "Alarms", "smoke and CO alarms", None),
+        ("c-3sm", "Alarms", "smoke alarms", None),
         ("c-4no", "Hall", None, None),
     )
 )

@@ -173,8 +173,7 @@ class Circuit(Thing):
     )
     rooms: tuple[Room, ...] = Field((), description="Rooms it supplies; left out: not known")
     life_safety: (
-        Literal["smoke and CO alarms", "sprinkler pump", "sewage ejector", "stair lift", "medical equipment", "none"]
-        | None
+        Literal["smoke alarms", "sprinkler pump", "sewage ejector", "stair lift", "medical equipment", "none"] | None
     ) = Field(None, description="Equipment on it that must never be shed; none: looked for")
     load_va: Amount | None = Field(None, description="Load on it, where its loads are not listed [VA]")
     continuous_va: Amount | None = Field(None, description="Of that, for three hours or more [VA]")

@@ -32,7 +32,7 @@ def guards(facts: SourceFacts, circuit: Circuit) -> str | None:
     if circuit.life_safety not in (None, "none"):
         return circuit.life_safety
     if "smoke alarms" in circuit.outlet_kinds:
-        return "smoke and CO alarms"
+        return "smoke alarms"
     kinds = [LOADS[each.kind] for each in facts.at.house.loads if each.circuit == circuit.id and each.kind in LOADS]
     return kinds[0] if kinds else circuit.life_safety
 
