@@ -9,7 +9,6 @@ from urllib.parse import unquote
 
 from starlette.requests import Request
 
-from deadfront.app.panel_papers import search_sheets
 from deadfront.documents.catalog import LANGUAGES, Catalog
 from deadfront.job.ids import new_id
 from deadfront.job.model import Job
@@ -45,6 +44,7 @@ class Web:
         origins: Where the facts of a job come from, in words.
         photos: The photos that a job names, by name.
         head: What stands at the top of every sheet.
+        searched: Sheets of the searches that are not stale.
     """
 
     desk: Desk
@@ -59,6 +59,7 @@ class Web:
     origins: Callable[..., Mapping[str, Msg]]
     photos: Callable[..., Mapping[str, bytes]]
     head: Callable[..., SheetHead]
+    searched: Callable[..., Sequence[Sheet]]
 
     def answered(self, opened: OpenJob) -> Answered:
         """The answers of an opened job."""
@@ -112,7 +113,7 @@ class AtJob:
     def asked_sheets(self) -> Sequence[Sheet]:
         """Sheets of what was asked for and is not stale."""
         head = self.web.head(self.answered, revision=self.opened.revision, on=self.web.settings.today())
-        return search_sheets(self.web.desk, self.id, self.answered, head, self.catalog)
+        return self.web.searched(self.web.desk, self.id, self.answered, head, self.catalog)
 
     def again(self) -> AtJob:
         """The same job as it stands now."""

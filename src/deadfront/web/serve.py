@@ -22,6 +22,7 @@ from deadfront.app.answers import Answers, origin_words, shares, sheet_head, she
 from deadfront.app.answers import packet as packet_of
 from deadfront.app.asked import Runs
 from deadfront.app.library import Desk
+from deadfront.app.panel_papers import search_sheets
 from deadfront.app.photos import photos_of
 from deadfront.app.tray import Tray
 from deadfront.codebook import Overlay
@@ -141,7 +142,7 @@ def make_app(desk: Desk, settings: Settings) -> Starlette:
     )
     app.state.web = Web(
         desk, Answers(), settings, runs, tray, sheets_of, packet_of, shares, sign, origin_words, photos_of,
-        sheet_head,
+        sheet_head, search_sheets,
     )  # fmt: skip
     return app
 
