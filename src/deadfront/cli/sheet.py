@@ -26,7 +26,7 @@ from deadfront.errors import NotAllowed
 def sheet_command(
     job: str, name: str | None, at: str | None, overlay: Path | None, language: str | None, library: Path | None
 ) -> int:
-    """Show one sheet of the packet: load, circuits, grounding, fault, hazards, site,
+    """Show one sheet of the packet: load, one-line, circuits, grounding, fault, hazards, site,
     panel, directory, labels, parts, todo. Without NAME: list them.
 
     \b
