@@ -101,5 +101,5 @@ class Conductors(Model):
     corrected_ampacity_a: Positive | None = Field(None, description="Ampacity after correction, worked by hand [A]")
     length_ft: Amount | None = None
     neutral_size: Size | None = Field(None, description="Grounded conductor; left out: not known")
-    neutral_metal: Metal | None = None
+    neutral_metal: Metal | None = Field(None, description="Left out: as the ungrounded conductors")
     raceway: Literal["none", "pvc", "aluminum", "steel"] | None = Field(None, description="Raceway they run in")

@@ -24,10 +24,11 @@ STRUCTURE = {
 # Facts that say the same in two places, so that a house made by chance contradicts itself in them.
 TWICE = {
     "ground", "ground_size", "overhead", "existing_three_wire", "grounding_conductor", "mounting", "location",
-    "neutral_joined", "bonding_jumper", "present", "marked", "service_equipment",
+    "neutral_joined", "bonding_jumper", "present", "marked", "service_equipment", "resistance_ohm",
+    "electrodes_resistance_ohm",
 }  # fmt: skip
 # Left out, the neutral of a cable is as its other conductors: to leave it out changes the house.
-AS_THE_OTHERS = {("feeder", "neutral_size"), ("cable", "neutral_size")}
+AS_THE_OTHERS = {("feeder", "neutral_size"), ("cable", "neutral_size"), ("conductors", "neutral_metal")}
 TOUCH: dict[str, Any] = {"service": {"system": "120/240 1ph 3w", "grounding": {}, "conductors": {}, "drop": {}},
                          **{thing: {"note": "x"} for thing in ("s-aa", "p-aa", "p-bb")}}  # fmt: skip
 

@@ -48,7 +48,7 @@ def test_a_line_that_does_not_meet_is_a_finding_or_is_not_asked(edition: str) ->
             seen[line.asked] += 1
             told = any((ident, line.of) in fails for ident in CHECKED_BY[line.subject])
             assert told == line.asked, (line.subject, line.of, line.reach)
-    assert seen[True] > 2 and seen[False] > 2
+    assert seen[True] and seen[False]
 
 
 def test_an_untouched_house_has_a_rule_of_today_and_no_finding() -> None:
