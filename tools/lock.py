@@ -1,4 +1,4 @@
-"""Make the four lock files anew: exact versions with hashes, for every supported Python, without any address.
+"""Make the five lock files anew: exact versions with hashes, for every supported Python, without any address.
 
     python -m tools.lock            keep what is locked, add what is missing
     python -m tools.lock --newest   take the newest releases
@@ -16,14 +16,30 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 OPTIONS = ["--universal", "--python-version", "3.11", "--generate-hashes", "--no-header", "--no-emit-index-url"]
 OPTIONS += ["--no-emit-find-links", "--no-annotate", "--quiet"]
-CORE, DATA, SOLVE, DEV = (f"requirements{each}.lock" for each in ("", "-data", "-solve", "-dev"))
+CORE, DATA, SOLVE, DRAWING, DEV = (f"requirements{each}.lock" for each in ("", "-data", "-solve", "-drawing", "-dev"))
 BUILD = ["--group", "build"]
 BOUND = ["--constraint", CORE, "--constraint", DATA]
 LOCKS = {
     CORE: BUILD,
     DATA: [*BUILD, "--extra", "data", "--constraint", CORE],
     SOLVE: [*BUILD, "--extra", "solve", *BOUND],
-    DEV: [*BUILD, "--group", "dev", "--extra", "data", "--extra", "solve", *BOUND, "--constraint", SOLVE],
+    DRAWING: [*BUILD, "--extra", "drawing", *BOUND, "--constraint", SOLVE],
+    DEV: [
+        *BUILD,
+        "--group",
+        "dev",
+        "--extra",
+        "data",
+        "--extra",
+        "solve",
+        "--extra",
+        "drawing",
+        *BOUND,
+        "--constraint",
+        SOLVE,
+        "--constraint",
+        DRAWING,
+    ],
 }
 
 

@@ -14,7 +14,7 @@ from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).resolve().parent.parent
-LOCK_NAMES = ("requirements.lock", "requirements-dev.lock", "requirements-data.lock", "requirements-solve.lock")
+LOCK_NAMES = tuple(f"requirements{each}.lock" for each in ("", "-dev", "-data", "-solve", "-drawing"))
 PIN = re.compile(r"^(?P<name>[A-Za-z0-9._-]+)==(?P<version>[^\s;]+)(?P<rest>.*)$", re.MULTILINE)
 
 
@@ -30,23 +30,25 @@ def read_lock(text: str) -> tuple[dict[str, str], list[str]]:
 
 
 def problems(
-    pyproject: str, core_lock: str, dev_lock: str, data_lock: str | None = None, solve_lock: str | None = None
-) -> list[str]:
+    pyproject: str, core_lock: str, dev_lock: str, data_lock: str | None = None, solve_lock: str | None = None,
+    drawing_lock: str | None = None,
+) -> list[str]:  # fmt: skip
     """Every way in which the locks and pyproject.toml disagree, one sentence each; empty when they agree.
 
-    Without `data_lock` the extra `data` is taken as empty, without `solve_lock` the extra `solve`.
+    Without `data_lock` the extra `data` is taken as empty, and so without `solve_lock` and `drawing_lock`.
     """
     settings = tomllib.loads(pyproject)
     groups = settings["dependency-groups"]
     core = settings["project"]["dependencies"] + groups["build"]
     extras = settings["project"].get("optional-dependencies", {})
-    data, solve = extras.get("data", []), extras.get("solve", [])
+    data, solve, drawing = (extras.get(each, []) for each in ("data", "solve", "drawing"))
     found, locks = [], {}
     for name, text, wanted in (
         ("requirements.lock", core_lock, core),
-        ("requirements-dev.lock", dev_lock, core + data + solve + groups["dev"]),
+        ("requirements-dev.lock", dev_lock, core + data + solve + drawing + groups["dev"]),
         ("requirements-data.lock", core_lock if data_lock is None else data_lock, core + data),
         ("requirements-solve.lock", core_lock if solve_lock is None else solve_lock, core + solve),
+        ("requirements-drawing.lock", core_lock if drawing_lock is None else drawing_lock, core + drawing),
     ):
         locks[name], wrong = read_lock(text)
         found += [f"{name}: {each}" for each in wrong]
