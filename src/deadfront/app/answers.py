@@ -16,6 +16,7 @@ from deadfront.documents.catalog import Catalog
 from deadfront.documents.circuit_sheets.together import circuit_sheets
 from deadfront.documents.evidence_sheet import evidence_sheet
 from deadfront.documents.load_sheet import load_sheet
+from deadfront.documents.one_line.sheet import nudges_of, one_line_sheet
 from deadfront.documents.metering_sheets.plan import metering_sheet
 from deadfront.documents.panel_sheets.together import panel_sheets
 from deadfront.documents.todo_sheet import ToFind as ToFindRow
@@ -196,7 +197,8 @@ def sheets_of(
     metering = metering_sheet(found.metering, head)
     plan = [] if metering is None else [metering]
     measured = [] if evidence is None else [evidence]
-    return [load, *measured, *circuits, *panels, *plan, *more, todo_sheet(rows, head)]
+    line = one_line_sheet(found.at, found.circuits, head, catalog, nudges_of(answered.job.choices.drawing))
+    return [load, *measured, line, *circuits, *panels, *plan, *more, todo_sheet(rows, head)]
 
 
 def packet(
