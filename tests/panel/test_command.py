@@ -137,3 +137,16 @@ def test_searching_prints_nothing_of_the_solvers_own(job: Path) -> None:
     done = subprocess.run(command, capture_output=True, text=True, timeout=120)
     assert done.returncode == 0, done.stderr
     assert "HiGHS" not in done.stdout and done.stderr == ""
+
+
+def test_a_label_that_was_not_read_is_no_right_and_names_are_told(tmp_path: Path) -> None:
+    half = [breaker("kit", "2", 300, 'half = "a"', name="Kids"), breaker("den", "2", 300, 'half = "b"', name="Den")]
+    path = tmp_path / "house.toml"
+    path.write_text(house(*half), encoding="utf-8")
+    told = call("panel", path).out
+    assert "as far as is known; what is open follows" in told and "Nothing is wrong" not in told
+    assert "Kids and Den are of half size" in told
+    assert "names that depend on who lives there: Kids" in told
+    known = house(*half, panel="half_spaces = [2]")
+    path.write_text(known, encoding="utf-8")
+    assert "Nothing is wrong with where the breakers stand." in call("panel", path).out

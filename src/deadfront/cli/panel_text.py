@@ -17,6 +17,8 @@ from deadfront.worksheet.sheet import Figure
 
 LEGS = ("cli.panel.column.l1", "cli.panel.column.l2", "cli.panel.column.l3")
 
+SHOWN = ("panel.balance", "panel.room", "panel.not_traced")
+
 
 def judged(result: PanelResult, catalog: Catalog) -> None:
     """One panel as it stands."""
@@ -30,11 +32,13 @@ def judged(result: PanelResult, catalog: Catalog) -> None:
         catalog.key("cli.panel.head", panel=case.name, spaces=case.spaces, breakers=len(case.pieces), free=free)
     )
     if not result.violations:
-        text.say(f"{text.SHAPES[Outcome.MEETS]} {catalog.key('cli.panel.right')}", "  ", "    ")
+        open_ = bool(result.layout_open)
+        outcome, key = (Outcome.CANNOT_TELL, "right_so_far") if open_ else (Outcome.MEETS, "right")
+        text.say(f"{text.SHAPES[outcome]} {catalog.key(f'cli.panel.{key}')}", "  ", "    ")
     for wrong in result.violations:
         text.say(f"{text.SHAPES[Outcome.FAILS]} {catalog.say(wrong.say)}", "  ", "    ")
     for check in result.checks:
-        if check.id in ("panel.balance", "panel.room"):
+        if check.id in SHOWN or check.id.startswith("panel.name") or check in result.layout_open:
             text.say(f"{text.SHAPES[check.outcome]} {catalog.say(check.say)}", "  ", "    ")
     legs(result.balances, catalog, case)
     stands_on(result, catalog)

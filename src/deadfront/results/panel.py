@@ -8,7 +8,7 @@ from typing import Literal, NamedTuple
 
 from deadfront.msg import Msg
 from deadfront.quantities import Interval
-from deadfront.worksheet.check import Check, Reach
+from deadfront.worksheet.check import Check, Outcome, Reach
 from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
@@ -246,3 +246,9 @@ class PanelResult:
     leave: bool | None = None
     free: tuple[int, ...] = ()
     checks: tuple[Check, ...] = ()
+
+    @property
+    def layout_open(self) -> tuple[Check, ...]:
+        """Checks of where the breakers stand that cannot be told yet: with them open, nothing wrong is no pass."""
+        ids = ("panel.layout", "panel.half_space", "panel.controllable_space", "panel.circuits_limit", "panel.room")
+        return tuple(each for each in self.checks if each.id in ids and each.outcome is Outcome.CANNOT_TELL)

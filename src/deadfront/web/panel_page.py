@@ -122,8 +122,8 @@ def answer_of(at: AtJob, result: PanelResult) -> Markup:
     elif waiting:
         first, outcome = say.key("web.panel.waiting", count=waiting), Outcome.CANNOT_TELL
     else:
-        first, outcome = say.key("web.panel.right" if listed else "web.panel.right_so_far"), Outcome.MEETS
-        outcome = outcome if listed else Outcome.CANNOT_TELL
+        key = "right_so_far" if not listed else "label_open" if result.layout_open else "right"
+        first, outcome = say.key(f"web.panel.{key}"), Outcome.MEETS if key == "right" else Outcome.CANNOT_TELL
     even = {True: "leave", False: "uneven", None: "even_open"}[result.leave]
     limit = "" if result.limit is None else result.limit.value
     second = said(f"web.panel.{even}", apart=result.apart, limit=limit)
