@@ -96,21 +96,31 @@ def _answer(cut: Cut) -> Answer:
 
 def _laid(names: Names, zone: Zone, cut: Cut, new_sources: tuple[str, ...]) -> Laid:
     network, ids = names.network, cut.locks or ()
-    locks = tuple(_lock(names, network.device[each], cut) for each in ids)
+    locks = tuple(_lock(names, network.device[each], cut) for each in sorted(ids, key=_of_service))
     shown = _still_live(names, zone, ids, cut)
     return Laid(names, zone, cut.targets, locks, cut.stuck, shown, new_sources)
+
+
+def _of_service(device: str) -> bool:
+    """Devices of own sources come before those of the utility, so that no source picks up what the main drops."""
+    return device in ("disconnect", "outside")
 
 
 def _lock(names: Names, device: Device, cut: Cut) -> Lock:
     switch = names.things.get(device.thing)
     blades = getattr(switch, "blades_visible", None) is True
     trusting = cut.trusting is None or device.id in cut.trusting
-    own = device.thing == device.enclosure or device.id == "outside" or device.enclosure in ("outside", "service")
-    place = getattr(switch, "place", None)
-    where = said("isolation.where.at", place=place) if place and own else (
-        said("isolation.where.itself") if own else said("isolation.where.in", thing=names.enclosure(device.enclosure))
-    )  # fmt: skip
+    where = _where(names, device, getattr(switch, "place", None))
     return Lock(device.id, device.thing or "service", names.device(device), where, blades, device.automatic, trusting)
+
+
+def _where(names: Names, device: Device, place: str | None) -> Msg:
+    """Where a device is: at the place on file, outdoors, in an enclosure of its own, or in another."""
+    if device.enclosure == "outside":
+        return said("isolation.where.outside")
+    if device.enclosure not in (device.thing, "service"):
+        return said("isolation.where.in", thing=names.enclosure(device.enclosure))
+    return said("isolation.where.at", place=place) if place else said("isolation.where.itself")
 
 
 def _still_live(names: Names, zone: Zone, locks: tuple[str, ...], cut: Cut) -> tuple[StillLive, ...]:

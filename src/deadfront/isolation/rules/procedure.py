@@ -88,23 +88,17 @@ def _inhibited(names: Names, thing: Source | Transfer, name: Msg, kind: str) -> 
 
 
 def _open(laid: Laid) -> Iterator[Action]:
-    """What others isolate comes first to be arranged; then sources, the utility's device last of the sources."""
+    """What others isolate comes first, to be arranged; then the devices of sources, that of the utility last."""
     for feed in laid.stuck:
         say = said(f"isolation.do.others_{feed.kind}", thing=laid.names.feed(feed))
         yield Action(f"others/{feed.id}", "open", say, said("isolation.stop.others"))
-    for lock in _in_order(laid):
+    for lock in laid.locks:
         key = "cord" if laid.names.network.device[lock.device].kind == "cord" else "blades" if lock.blades else "plain"
         say = said(f"isolation.do.open_{key}", thing=lock.name, where=lock.where)
         yield Action(f"open/{lock.device}", "open", say)
     mains = laid.names.at.house.service.disconnects or 1
     if mains > 1 and any(lock.device == "disconnect" for lock in laid.locks):
         yield Action("open/mains", "open", said("isolation.do.open_all", count=mains))
-
-
-def _in_order(laid: Laid) -> tuple[Lock, ...]:
-    """Devices of own sources before those of the utility, so that no source picks up what the main drops."""
-    of_service = ("disconnect", "outside")
-    return tuple(sorted(laid.locks, key=lambda lock: lock.device in of_service))
 
 
 def stored_in(laid: Laid) -> tuple[Stored, ...]:
@@ -134,7 +128,7 @@ def _wait(laid: Laid) -> Iterator[Action]:
 
 
 def _lock(laid: Laid) -> Iterator[Action]:
-    for lock in _in_order(laid):
+    for lock in laid.locks:
         cord = laid.names.network.device[lock.device].kind == "cord"
         yield Action(f"lock/{lock.device}", "lock", said(f"isolation.do.{'keep' if cord else 'lock'}", thing=lock.name))
     for ident in laid.new_sources:
