@@ -15,6 +15,7 @@ from deadfront.codebook import Codebook, Overlay, amendment_from_dict, open_book
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.circuit_sheets.together import circuit_sheets
 from deadfront.documents.evidence_sheet import evidence_sheet
+from deadfront.documents.isolation_sheets.plan_sheet import isolation_sheet
 from deadfront.documents.load_sheet import load_sheet
 from deadfront.documents.one_line.sheet import nudges_of, one_line_sheet
 from deadfront.documents.metering_sheets.plan import metering_sheet
@@ -195,7 +196,8 @@ def sheets_of(
         answered.job.job.language,
     )  # fmt: skip
     metering = metering_sheet(found.metering, head)
-    plan = [] if metering is None else [metering]
+    isolation = isolation_sheet(found.isolation, head)
+    plan = [each for each in (isolation, metering) if each is not None]
     measured = [] if evidence is None else [evidence]
     line = one_line_sheet(found.at, found.circuits, head, catalog, nudges_of(answered.job.choices.drawing))
     return [load, *measured, line, *circuits, *panels, *plan, *more, todo_sheet(rows, head)]
