@@ -63,6 +63,9 @@ class Channel(Thing):
     position: Literal["gross", "net"] | None = Field(
         None, description="Mains: gross, what the house uses; net, what the utility gives or takes"
     )
+    production_reads: Literal["positive", "negative"] | None = Field(
+        None, description="Of a source: the meter shows what it gives as positive or as negative"
+    )
     sources_join: Literal["line side", "load side"] | None = Field(
         None, description="Mains: sources join on this side of it; left out: by how each source joins"
     )
