@@ -14,6 +14,7 @@ from deadfront.job.panel_things import Breaker, Circuit, Panel
 from deadfront.msg import said
 from deadfront.results.panel import PanelCase, PanelResult, Piece
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
+from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
 
 TOUCHED = (Reach.NEW, Reach.EXTENDED, Reach.REPLACED)
@@ -46,7 +47,9 @@ def label_open(book: Codebook, at: HouseAt, result: PanelResult) -> Iterator[Che
         yield _open(at, result, "circuits_limit", halves, "circuits_max", cites)
 
 
-def _open(at: HouseAt, result: PanelResult, ident: str, pieces: list[Piece], field: str, cites: tuple) -> Check:  # type: ignore[type-arg]
+def _open(
+    at: HouseAt, result: PanelResult, ident: str, pieces: list[Piece], field: str, cites: tuple[Cite, ...]
+) -> Check:
     reach = next((each.reach for each in pieces if each.reach in TOUCHED), Reach.EXISTING)
     severity = Severity.CORRECT if reach in TOUCHED else Severity.NOTE
     say = said(f"check.panel.{ident}.cannot_tell", panel=result.name, names=tuple(each.name for each in pieces))
