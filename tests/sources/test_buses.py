@@ -304,3 +304,39 @@ def test_no_source_is_one_line() -> None:
     assert open_.say.key == "sources.not_looked" and [each.path for each in open_.missing] == [
         "before/complete.sources"
     ]
+
+
+def test_a_standby_source_beside_others_counts_in_whatever_state_brings_the_most() -> None:
+    """Hand: fed by 60 A in the normal state, by the set's 100 A in the other; with 30 A of solar, 130 is over 125."""
+    house = chain([18, 20])
+    house["panels"][1]["fed_by"] = "t-01"
+    house["transfers"] = [{"id": "t-01", "kind": "automatic switch", "normal": "b-fd", "alternate": ["s-02"],
+                           "excludes": True}]  # fmt: skip
+    assert value(bus_of(answer(house), "p-bb").main) == 60
+    house["sources"].append({"id": "s-02", "kind": "generator", "joins": "transfer", "output_breaker_a": 100})
+    result = answer(house)
+    bus = bus_of(result, "p-bb")
+    assert (value(bus.main), value(option(bus, "sum").over)) == (100, 5)
+    assert [value(each.main) for each in result.buses if each.of == "p-bb" and each.options[0].key == "alone"] == [100]
+
+
+def test_a_feeder_through_transfer_equipment_is_judged_too() -> None:
+    house = chain([18, 20], type="SER", size="6", metal="copper", conductors=3, length_ft=40, terminals_c=75)
+    house["panels"][1]["fed_by"] = "t-01"
+    house["transfers"] = [{"id": "t-01", "kind": "isolation device", "normal": "b-fd"}]
+    assert value(bus_of(answer(house), "p-bb", "feeder").current) == 30
+
+
+def test_a_local_amendment_may_leave_options_out() -> None:
+    from deadfront.codebook import open_book
+    from deadfront.codebook.amendments import Amendment
+
+    barring = Amendment("Marlow Falls 8.30", barred=("power_control_system", "bus_center_fed"))
+    book = open_book("2023", amendments=(barring,))
+    house = panel(output_a=48, main_at="center", source={"control_limit_a": 30, "managed_by": "e-01"})
+    house["energy_management"] = [SYSTEM]
+    result = answer(house, "2023", book=book)
+    bus = bus_of(result)
+    assert {each.controlled for each in bus.options} == {False}
+    assert option(bus, "center_fed").outcome is Outcome.NOT_APPLICABLE
+    assert told(result, "source.control") == ["NOT_APPLICABLE barred"]

@@ -121,6 +121,27 @@ class StringAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class StartAnswer:
+    """The largest motor that a standby source must start.
+
+    Args:
+        source, load: Ids of the source and of the motor.
+        name, load_name: What they are called.
+        figure: Of a generator: how far its voltage drops [%]. Of a battery: what its surge is short of [A].
+        outcome: Held against usual limits of design, or against the surge.
+        missing: Facts it waits for.
+    """
+
+    source: str
+    load: str
+    name: Msg
+    load_name: Msg
+    figure: Step
+    outcome: Outcome
+    missing: tuple[Missing, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class SourcesResult:
     """Everything that the sources stage says of a house at one step.
 
@@ -133,6 +154,7 @@ class SourcesResult:
         neutral: Neutral and ground of each source in each state of the transfer equipment.
         capacity: What transfer equipment puts on its sources, and what these give.
         signals: Control signals with their truth tables.
+        starts: The largest motor that each standby source must start.
     """
 
     say: Msg = said("sources.not_looked")
@@ -143,3 +165,4 @@ class SourcesResult:
     neutral: tuple[NeutralAnswer, ...] = ()
     capacity: tuple[CapacityAnswer, ...] = ()
     signals: tuple[SignalAnswer, ...] = ()
+    starts: tuple[StartAnswer, ...] = ()

@@ -10,6 +10,7 @@ from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.feeders import feeder_answers
 from deadfront.sources.rules.registry import all_checks
 from deadfront.sources.rules.signals.answer import signal_answers
+from deadfront.sources.rules.starts import start_answers
 from deadfront.sources.rules.supply_side import service_answers
 from deadfront.sources.rules.transfer.capacity import capacity_answers
 from deadfront.sources.rules.transfer.neutral import neutral_answers
@@ -30,4 +31,4 @@ def sources_answer(facts: SourceFacts) -> SourcesResult:
     count = len(house.sources)
     say = said("sources.there" if listed == "yes" else "sources.at_least", count=count)
     return SourcesResult(say, facts.buses, facts.strings, all_checks(facts), lacks, neutral_answers(facts),
-                         capacity_answers(facts), signal_answers(facts))  # fmt: skip
+                         capacity_answers(facts), signal_answers(facts), start_answers(facts))  # fmt: skip

@@ -59,17 +59,17 @@ def bus_answers(facts: SourceFacts) -> Iterator[BusAnswer]:
         together = tuple(each for each in mine if each.joint.parallel is not False)
         alone = tuple(each for each in mine if each.joint.parallel is False)
         if together:
-            yield _together(facts, panel, together)
+            yield _together(facts, panel, together, alone)
         for entry in alone:
             yield _alone(facts, panel, entry)
 
 
-def _together(facts: SourceFacts, panel: Panel, mine: tuple[Entry, ...]) -> BusAnswer:
-    plain = _bus(facts, panel, mine, controlled=False)
+def _together(facts: SourceFacts, panel: Panel, mine: tuple[Entry, ...], alone: tuple[Entry, ...]) -> BusAnswer:
+    plain = _bus(facts, panel, mine, alone, controlled=False)
     current = _current(facts, plain, controlled=False)
     options = [*_options(facts, plain, current, SO, controlled=False)]
     if any(has_setting(facts, each.joint.source) for each in mine):
-        set_ = _bus(facts, panel, mine, controlled=True)
+        set_ = _bus(facts, panel, mine, alone, controlled=True)
         options += _options(facts, set_, _current(facts, set_, controlled=True), _holds(facts, mine), controlled=True)
     order = (Outcome.MEETS, Outcome.CANNOT_TELL, Outcome.FAILS, Outcome.NOT_APPLICABLE)
     options.sort(key=lambda each: order.index(each.outcome))
@@ -84,11 +84,17 @@ def _reach(facts: SourceFacts, panel: Panel, mine: Sequence[Entry]) -> Reach:
     return facts.reach_of(panel, *sources, *facts.in_panel(panel))
 
 
-def _bus(facts: SourceFacts, panel: Panel, mine: tuple[Entry, ...], controlled: bool) -> Bus:
+def _bus(
+    facts: SourceFacts, panel: Panel, mine: tuple[Entry, ...], alone: tuple[Entry, ...], controlled: bool
+) -> Bus:  # fmt: skip
+    """A bus in whatever state brings the most: a standby source may take the place of the utility beside the others."""
     ident = f"bus/{panel.id}{'/controlled' if controlled else ''}"
     ahead = tuple(each for each in mine if each.via is None)
     limit = facts.fact(f"{ident}/rating", "source.bus_rating", panel, "bus_a")
     main = main_of(facts, panel, tuple(counted(facts, each.joint, controlled) for each in ahead), ident)
+    if alone:
+        instead = [_alone_device(facts, panel, each, f"{ident}/instead/{each.joint.source.id}") for each in alone]
+        main = build.largest(f"{ident}/any", "source.any_state", (main, *instead), unit="A")
     return Bus(panel, tuple(each for each in mine if each.via is not None), mine, limit, main, ident)
 
 
@@ -191,8 +197,10 @@ def _opposite(facts: SourceFacts, bus: Bus, used: Step, current: Step, holds: To
 
 
 def _center(facts: SourceFacts, bus: Bus, used: Step, current: Step, holds: Told, controlled: bool) -> OptionAnswer:
-    if not facts.in_force("bus_center_fed"):
+    if not facts.book.has("bus_center_fed"):
         return not_here("center_fed", said("source.why.edition", edition=facts.book.edition))
+    if (by := facts.book.barred("bus_center_fed")) is not None:
+        return not_here("center_fed", said("source.why.barred", by=by), (facts.cite("bus_center_fed"),))
     cites = (facts.cite("bus_center_fed"),)
     if fed_at(bus.panel) not in ("center", None):
         return not_here("center_fed", said("source.why.not_center"), cites)
@@ -230,14 +238,20 @@ def _alone(facts: SourceFacts, panel: Panel, entry: Entry) -> BusAnswer:
     source = entry.joint.source
     ident = f"bus/{panel.id}/alone/{source.id}"
     limit = facts.fact(f"{ident}/rating", "source.bus_rating", panel, "bus_a")
+    used = _alone_device(facts, panel, entry, ident)
+    option = held(Tried("alone", ident, used, limit, (facts.cite("panel_protection"),)),
+                  known_ways(larger_bus(ident, used, FULL)))  # fmt: skip
+    return BusAnswer(panel.id, "bus", facts.name_of(panel), (source.id,), option.outcome, (option,), used, None,
+                     facts.reach_of(panel, source, entry.via))  # fmt: skip
+
+
+def _alone_device(facts: SourceFacts, panel: Panel, entry: Entry, ident: str) -> Step:
+    """The smallest overcurrent device between a standby source and a bus [A]."""
+    source = entry.joint.source
     found = [facts.fact(f"{ident}/{each.id}", "source.main_device", each, "rating_a")
              for each in facts.in_panel(panel) if each.role == "main" and entry.via is None]  # fmt: skip
     if entry.via is not None:
         found.append(facts.fact(f"{ident}/{entry.via.id}", "source.own_device", entry.via, "rating_a"))
     if source.output_breaker_a is not None or not found:
         found.append(facts.fact(f"{ident}/set", "source.set_device", source, "output_breaker_a"))
-    used = found[0] if len(found) == 1 else build.least(f"{ident}/device", "source.own_device", found, unit="A")
-    option = held(Tried("alone", ident, used, limit, (facts.cite("panel_protection"),)),
-                  known_ways(larger_bus(ident, used, FULL)))  # fmt: skip
-    return BusAnswer(panel.id, "bus", facts.name_of(panel), (source.id,), option.outcome, (option,), used, None,
-                     facts.reach_of(panel, source, entry.via))  # fmt: skip
+    return found[0] if len(found) == 1 else build.least(f"{ident}/device", "source.own_device", found, unit="A")

@@ -27,7 +27,17 @@ from deadfront.worksheet.step import Step
 
 T = TypeVar("T")
 TOUCHED = (Reach.NEW, Reach.EXTENDED, Reach.REPLACED)
-UNITS = (("_a", "A"), ("_v", "V"), ("_ft", "ft"), ("_w", "VA"), ("_kwh", "kWh"), ("_s", "s"), ("volts", "V"))
+UNITS = (
+    ("_a", "A"),
+    ("_percent", "%"),
+    ("_kva", "kVA"),
+    ("_v", "V"),
+    ("_ft", "ft"),
+    ("_w", "VA"),
+    ("_kwh", "kWh"),
+    ("_s", "s"),
+    ("volts", "V"),
+)
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from deadfront.sources.rules.buses import upstream
 from deadfront.sources.rules.conductors import source_ampacity
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.options import Tried, best, held, known_ways, larger_bus
-from deadfront.sources.rules.paths import Entry, Joint, entries, joints
+from deadfront.sources.rules.paths import Entry, Joint, entries, feed_of, joints
 from deadfront.worksheet import build
 from deadfront.worksheet.step import Step
 
@@ -25,7 +25,7 @@ FULL = Decimal(100)
 def feeder_answers(facts: SourceFacts) -> Iterator[BusAnswer]:
     """The feeder of every panel that a source loads, and the tap of every source that joins on a feeder."""
     for panel in facts.at.house.panels:
-        if panel.fed_by not in facts.breakers:
+        if feed_of(facts, panel).via is None:
             continue
         mine = tuple(each for each in entries(facts).get(panel.id, ()) if each.joint.parallel is not False)
         if mine:
