@@ -188,3 +188,23 @@ def test_nothing_bars_the_way(screen: Screen, tmp_path: Path, query: str) -> Non
     page.evaluate("for (const fold of document.querySelectorAll('main details')) fold.open = true")
     assert faults(page) == []
     assert screen.unexpected() == []
+
+
+def test_figures_of_times_are_kept_as_they_are_left_and_what_is_refused_stays(screen: Screen, tmp_path: Path) -> None:
+    """Hand: at night the kitchen's 4 A alone on L1: 4 A apart."""
+    page = opened(screen, tmp_path)
+    page.fill("#times form.new input[name=name]", "Night")
+    page.click("#times form.new button")
+    page.wait_for_load_state()
+    page.select_option(".times [name=others]", "off")
+    page.fill('.times [name="c.c-kit"]', "many")
+    page.fill('.times [name="c.c-den"]', "0")
+    until(page, "document.querySelector('.time-said').innerText.includes('many is not understood')")
+    assert page.input_value('.times [name="c.c-kit"]') == "many"
+    page.fill('.times [name="c.c-kit"]', "4 A")
+    page.press('.times [name="c.c-kit"]', "Tab")
+    until(page, "document.getElementById('panel-judged').innerHTML.includes('Night: legs 4')")
+    loads = screen.pages.desk.open_job(screen.pages.job).job.choices.panel_loads
+    assert {ident: str(value) for ident, value in loads[0].currents_a.items()} == {"c-kit": "4", "c-den": "0"}
+    assert loads[0].others == "off" and "Leave as found" in page.locator("#panel-sheet .answer").inner_text()
+    assert screen.unexpected() == []

@@ -20,6 +20,7 @@ from deadfront.documents.load_sheet import load_sheet
 from deadfront.documents.one_line.sheet import nudges_of, one_line_sheet
 from deadfront.documents.metering_sheets.plan import metering_sheet
 from deadfront.documents.panel_sheets.together import panel_sheets
+from deadfront.documents.source_sheets.sheet import source_sheet
 from deadfront.documents.todo_sheet import ToFind as ToFindRow
 from deadfront.documents.todo_sheet import todo_sheet
 from deadfront.job.model import Job, Origin
@@ -197,7 +198,8 @@ def sheets_of(
     )  # fmt: skip
     metering = metering_sheet(found.metering, head)
     isolation = isolation_sheet(found.isolation, head)
-    plan = [each for each in (isolation, metering) if each is not None]
+    sources = source_sheet(found.at, found.sources, head, origins)
+    plan = [each for each in (sources, isolation, metering) if each is not None]
     measured = [] if evidence is None else [evidence]
     line = one_line_sheet(found.at, found.circuits, head, catalog, nudges_of(answered.job.choices.drawing))
     return [load, *measured, line, *circuits, *panels, *plan, *more, todo_sheet(rows, head)]

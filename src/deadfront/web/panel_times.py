@@ -49,7 +49,8 @@ def _circuits(at: AtJob, panel: str, times: tuple[PanelLoads, ...]) -> tuple[Tim
     rows = []
     for ident, name in fed_in(at, panel):
         run = runs.get(ident)
-        loaded = "" if run is None or run.load is None else at.catalog.quantity(run.load.value, "A")
+        known = run is not None and run.load is not None and (run.load.value.high is not None or run.load.value.low)
+        loaded = at.catalog.quantity(run.load.value, "A") if known and run is not None and run.load is not None else ""
         cells = {str(n): _told(each.currents_a.get(ident), "") for n, each in enumerate(times)}
         rows.append(TimeRow(f"c.{ident}", name, loaded, cells))
     return tuple(rows)

@@ -14,6 +14,7 @@ from deadfront.web import circuit_contexts as k
 from deadfront.web import contexts as c
 from deadfront.web import panel_contexts as p
 from deadfront.web import recording_contexts as r
+from deadfront.web import source_contexts as s
 
 TEMPLATES: dict[type, str] = {
     c.SurveyPage: "survey.html", c.LoadPage: "load.html", c.JobsPage: "jobs.html", c.FirstLookPage: "first.html",
@@ -22,6 +23,7 @@ TEMPLATES: dict[type, str] = {
     c.PastePart: "paste.html", c.AmendPage: "amend.html",
     k.CircuitsPage: "circuits.html", k.SitePage: "site.html", k.ThingPage: "thing.html",
     r.RecordingsPage: "recordings.html", r.MappingPage: "mapping.html", r.RunPart: "run.html",
+    s.SourcesPage: "sources.html",
     p.PanelPage: "panel.html", p.PanelDraftPart: "panel_draft_part.html", p.PanelRunPart: "panel_run.html",
 }  # fmt: skip
 """The template of every page and part."""

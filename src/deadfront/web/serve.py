@@ -42,6 +42,7 @@ from deadfront.web.views import (
     packet,
     panel,
     recordings,
+    sources,
     survey,
     things,
 )
@@ -74,6 +75,7 @@ ROUTES = [
     Route("/jobs/{job}/panel/search", panel.search, methods=["POST"]),
     Route("/jobs/{job}/panel/cancel", panel.cancel, methods=["POST"]),
     Route("/jobs/{job}/panel/run", panel.run),
+    Route("/jobs/{job}/sources", sources.show),
     Route("/jobs/{job}/site", circuits.site),
     Route("/jobs/{job}/site", circuits.answer, methods=["POST"]),
     Route("/jobs/{job}/things", things.add, methods=["POST"]),

@@ -24,10 +24,17 @@ if TYPE_CHECKING:
     from deadfront.web.desk import AtJob
 
 STAGES = ("survey", "load", "circuits", "panel", "sources", "isolation", "install", "commission", "packet", "after")
-PAGES = ("survey", "load", "circuits", "panel", "packet")
+PAGES = ("survey", "load", "circuits", "panel", "sources", "packet")
+SOURCE_LISTS = ("sources", "transfers", "switches", "signals")
+"""Lists that stand on the page of the sources."""
 MAX_SLIPS = 12
 MAX_MORE = 2
 MAX_TOGETHER = 4
+
+
+def home_of(collection: str) -> str:
+    """The page that a list stands on."""
+    return "sources" if collection in SOURCE_LISTS else "circuits"
 
 
 @cache
@@ -57,7 +64,8 @@ def circuit_href(job_id: str, path: str) -> str:
         return f"/jobs/{job_id}/things/{place}"
     thing = place.partition("/")[2].partition(".")[0] or place.partition(".")[0]
     if thing == "complete":
-        return f"/jobs/{job_id}/circuits#list-{place.rpartition('.')[2]}"
+        name = place.rpartition(".")[2]
+        return f"/jobs/{job_id}/{home_of(name)}#list-{name}"
     return f"/jobs/{job_id}/things/{thing}#{place}"
 
 
@@ -119,6 +127,17 @@ def panel_in_short(answered: Answered, catalog: Catalog) -> str:
     return catalog.key(f"web.short.panel.{even}")
 
 
+def sources_in_short(answered: Answered, catalog: Catalog) -> str:
+    """The sources answer in a few words."""
+    found = answered.assessment.sources
+    told = [c.outcome for c in found.checks if c.severity is not Severity.NOTE]
+    for key, outcome in (("fails", Outcome.FAILS), ("tell", Outcome.CANNOT_TELL)):
+        if outcome in told:
+            return catalog.key(f"web.short.sources.{key}", count=told.count(outcome))
+    key = "not_looked" if found.missing else "meets" if told else "none"
+    return catalog.key(f"web.short.sources.{key}")
+
+
 def route_of(job_id: str, answered: Answered, catalog: Catalog, here: str) -> tuple[Stage, ...]:
     """The stages, each with its answer in a few words."""
     standing = answered.standing
@@ -128,6 +147,7 @@ def route_of(job_id: str, answered: Answered, catalog: Catalog, here: str) -> tu
         "load": load_in_short(answered, catalog),
         "circuits": circuits_in_short(answered, catalog),
         "panel": panel_in_short(answered, catalog),
+        "sources": sources_in_short(answered, catalog),
         "packet": catalog.key("web.short.signable" if standing.signable else "web.short.draft"),
     }
     return tuple(
@@ -165,7 +185,9 @@ def slips_of(job_id: str, findings: Sequence[Check], page: str, catalog: Catalog
 
     def later(check: Check) -> bool:
         ours = not check.id.startswith("load.")
-        return check.outcome is Outcome.CANNOT_TELL and ours != (page in ("circuits", "site", "thing", "panel"))
+        return check.outcome is Outcome.CANNOT_TELL and ours != (
+            page in ("circuits", "site", "thing", "panel", "sources")
+        )
 
     waits: dict[str, list[Check]] = {}
     for check in findings:

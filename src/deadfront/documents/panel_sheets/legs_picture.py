@@ -45,11 +45,11 @@ def _picture(result: PanelResult, catalog: Catalog, width: float) -> str:
         spoken.append(head)
         parts.append(svg.text(0.0, y + 14, head, size=SIZE, weight=700))
         top = y + HEAD
-        for leg, tenths in enumerate(legs):
-            parts += _bar(leg, tenths * scale, top + leg * (BAR + GAP), figure(tenths, catalog), exact)
         bottom = top + len(legs) * (BAR + GAP)
-        if limit is not None:
-            at = LEFT + (min(legs) + limit) * scale
+        at = None if limit is None else LEFT + (min(legs) + limit) * scale
+        for leg, tenths in enumerate(legs):
+            parts += _bar(leg, tenths * scale, top + leg * (BAR + GAP), figure(tenths, catalog), exact, at)
+        if at is not None:
             path = f"M{svg.short(at)} {svg.short(top - 3)}V{svg.short(bottom)}"
             parts.append(svg.element("path", d=path, fill="none", stroke=svg.INK, stroke_width=1.6,
                                      stroke_dasharray="5 3"))  # fmt: skip
@@ -69,12 +69,15 @@ def figure(tenths: int, catalog: Catalog) -> str:
     return catalog.figure(Figure(point(Decimal(tenths) / 10), "A"))
 
 
-def _bar(leg: int, length: float, y: float, words: str, exact: bool) -> Iterator[str]:
-    """One leg: its name, its bar hatched as on the elevation, its current."""
+def _bar(leg: int, length: float, y: float, words: str, exact: bool, line: float | None) -> Iterator[str]:
+    """One leg: its name, its bar hatched as on the elevation, its current clear of the dashed line."""
     yield svg.text(LEFT - 6, y + BAR - 3, f"L{leg + 1}", size=SIZE, anchor="end", fill=svg.SOFT)
     box = Box(LEFT, y, max(length, 1.0), BAR)
     yield svg.element("rect", x=box.x, y=box.y, width=box.width, height=box.height, fill="#fff", stroke=svg.INK,
                       stroke_width=1.2, stroke_dasharray=None if exact else "4 3")  # fmt: skip
     if leg:
         yield hatching(box, both=leg == 2)
-    yield svg.text(LEFT + box.width + 6, y + BAR - 3, words, size=SIZE)
+    place = LEFT + box.width + 6
+    if line is not None and place - 4 < line < place + svg.text_width(words, SIZE) + 4:
+        place = line + 6
+    yield svg.text(place, y + BAR - 3, words, size=SIZE)

@@ -165,3 +165,41 @@ document.addEventListener("keydown", (event) => {
   if (spacesAt(carried.column + across, carried.top + down, carried.rows)) carry(carried.column + across, carried.top + down);
   else if (narrow && across) carry(1 - carried.column, carried.top);
 });
+
+// Each figure of a time is kept as it is left; what is refused is said beside the table and stays as typed.
+document.documentElement.classList.add("scripted");
+let keeping = Promise.resolve();
+document.addEventListener("change", (event) => {
+  const field = event.target.closest?.(".times [form]");
+  if (field) keeping = keeping.then(() => keepTime(field));
+});
+async function keepTime(field) {
+  const form = field.form, body = new URLSearchParams(), base = document.getElementById("base");
+  for (const name of ["panel", "index"]) body.set(name, form.elements[name].value);
+  for (const name of ["name", "others", field.name]) body.set(name, form.elements[name].value);
+  body.set("base", base.value);
+  const say = document.querySelector(".time-said");
+  let answer = null, found = null;
+  try {
+    answer = await fetch(form.action, { method: "POST", body });
+    found = new DOMParser().parseFromString(await answer.text(), "text/html");
+  } catch { /* said below */ }
+  const bad = !answer?.ok;
+  field.classList.toggle("refused", bad);
+  field.setAttribute("aria-invalid", String(bad));
+  if (bad) {
+    const words = found?.querySelector("main [role=alert].bad") ?? found?.querySelector("main p") ?? document.getElementById("lost").firstChild;
+    say.textContent = words.textContent;
+  } else if (!document.querySelector(".times .refused")) say.textContent = "";
+  say.classList.toggle("bad", Boolean(say.textContent));
+  if (bad) return;
+  base.value = found.getElementById("base").value;
+  for (const id of ["line", "where", "route", "slips"]) document.getElementById(id).innerHTML = found.getElementById(id).innerHTML;
+  document.querySelector("#panel-sheet .answer").innerHTML = found.querySelector("#panel-sheet .answer").innerHTML;
+  const search = found.getElementById("search");
+  if (search && !carried) document.getElementById("search").innerHTML = search.innerHTML;
+  window.htmx?.process(document.getElementById("search"));
+  if (carried) return;
+  const draft = root().dataset.puts ? await judged(root().dataset.puts) : found.getElementById("panel-draft");
+  if (draft) root().replaceWith(draft);
+}
