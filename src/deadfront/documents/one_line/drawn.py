@@ -59,7 +59,7 @@ def wires_of(one: Laid) -> Iterator[Mark]:
             yield Path(((each.x, start), (each.x, each.y)), "wires")
         else:
             yield Path(_turned(one.x, start, each.x, each.y, one.y + one.foot + TURN / 2), "wires")
-    if len(one.below) > 1 and not one.is_bus:
+    if len(one.below) > 1 and not one.is_bus and one.twig.kind != "point":
         yield Circle(one.x, one.y + one.foot + TURN / 2, 1.8, "wires", filled=True)
     for each in one.beside:
         over = min(one.y, each.y) - TURN

@@ -12,7 +12,7 @@ from deadfront.documents.one_line.twig import Twig
 from deadfront.documents.one_line.wire_labels import wire_lines
 from deadfront.job.panel_things import Breaker, Panel
 from deadfront.job.service_things import Meter
-from deadfront.job.source_things import Switch
+from deadfront.job.source_things import Source, Switch
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +119,10 @@ def _outside(twig: Twig, telling: Telling) -> Told:
     rating, held = outside.rating_a, outside.sccr_ka
     if other is not None:
         rating, held = rating or other.rating_a, held or other.sccr_ka
-    marked = outside.marked or telling.ask("outside", "marked")
-    lines = [telling.catalog.key(f"web.option.{marked.replace(' ', '_')}") if outside.marked else marked]
+    if outside.marked is None:
+        lines = [telling.key("one_line.marked", mark=telling.ask("outside", "marked"))]
+    else:
+        lines = [telling.catalog.key(f"web.option.{outside.marked.replace(' ', '_')}")]
     lines.append(telling.amount(rating, "A", "outside", "rating_a"))
     lines.append(telling.key("one_line.short_circuit", rating=telling.amount(held, "kA", "outside", "sccr_ka")))
     place = "service" if service else "outside"
@@ -176,6 +178,9 @@ def _end(twig: Twig, telling: Telling) -> Told:
 
 
 def _unknown(twig: Twig, telling: Telling) -> Told:
+    if isinstance(telling.things.get(twig.thing), Source):
+        telling.ask(twig.thing, "joins")
+        return telling.key("one_line.not_known_joint"), []
     telling.ask(twig.thing, "fed_by")
     return telling.key("one_line.not_known_where"), []
 

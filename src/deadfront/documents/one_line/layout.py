@@ -127,9 +127,9 @@ def _worded(twig: Twig, telling: Telling) -> Laid:
     label = label_of(twig, telling)
     symbol = Symbol((), 0.0, 0.0, 0.0) if twig.kind == "bus" else SYMBOLS[twig.kind]()
     wide = HEAD_WIDE if twig.kind == "bus" else WIDE
-    lines = tuple(row for line in label.lines for row in broken_at(clean(line), wide, SIZE))
+    lines = tuple(row for line in label.lines for row in _rows(clean(line), wide))
     above = _along(label.above)
-    one = Laid(twig, symbol, _name_rows(clean(label.name), wide), lines, above, label.grounded)
+    one = Laid(twig, symbol, _rows(clean(label.name), wide), lines, above, label.grounded)
     one.below = [_worded(each, telling) for each in twig.below]
     one.beside = [_worded(each, telling) for each in twig.beside]
     words = one.words_box()
@@ -151,10 +151,10 @@ def _along(parts: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(rows)
 
 
-def _name_rows(name: str, wide: float) -> tuple[str, ...]:
-    """A name broken into lines, a tag never alone on one."""
-    rows = broken_at(name, wide, SIZE)
-    if len(rows) > 1 and rows[-1] in TAGS and " " in rows[-2]:
+def _rows(words: str, wide: float) -> tuple[str, ...]:
+    """Words broken into lines, a tag or a "?" never alone on one."""
+    rows = broken_at(words, wide, SIZE)
+    if len(rows) > 1 and rows[-1] in (*TAGS, "?") and " " in rows[-2]:
         head, _, last = rows[-2].rpartition(" ")
         rows = (*rows[:-2], head, f"{last} {rows[-1]}")
     return rows

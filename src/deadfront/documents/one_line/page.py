@@ -17,7 +17,7 @@ INCH = 72.0
 PAPERS = ((11.0, 8.5), (8.5, 11.0), (17.0, 11.0), (22.0, 17.0), (34.0, 22.0), (44.0, 34.0))
 """Width and height of the sheets it may be drawn on, in inches, the smallest first."""
 MARGIN = 30.0
-LEAST_SCALE = 0.86
+LEAST_SCALE, MOST_SCALE = 0.86, 1.3
 TITLE_SIZE = 11.0
 GAP = 12.0
 
@@ -72,7 +72,7 @@ def on_paper(groups: Sequence[Group], loose: Sequence[Mark], below: Below, catal
         width, height = wide * INCH, high * INCH
         under, tall = _under(below, width - 2 * MARGIN, catalog)
         room = height - 2 * MARGIN - tall - GAP
-        scale = min(1.0, (width - 2 * MARGIN) / (whole.right - whole.left), room / (whole.bottom - whole.top))
+        scale = min(MOST_SCALE, (width - 2 * MARGIN) / (whole.right - whole.left), room / (whole.bottom - whole.top))
         if scale >= LEAST_SCALE or number == len(PAPERS):
             break
     dx = MARGIN + (width - 2 * MARGIN - scale * (whole.right - whole.left)) / 2 - scale * whole.left

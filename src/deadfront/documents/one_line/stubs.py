@@ -10,7 +10,7 @@ from deadfront.job.panel_things import Breaker
 from deadfront.job.things import House
 
 LARGE_A = Decimal(30)
-MOST_ALONE = 3
+MOST_ALONE = 2
 """Large loads that are drawn each by itself; more of them stand in one stub, one on a line."""
 
 

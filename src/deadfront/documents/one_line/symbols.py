@@ -45,6 +45,10 @@ def _arc(x: float, y: float, radius: float, start: float, end: float, steps: int
     return Path(tuple((x + radius * cos(t * pi / 180), y + radius * sin(t * pi / 180)) for t in turns))
 
 
+def _letters(y: float, say: str, size: float, *, bold: bool = False) -> Words:
+    return Words(0, y, say, size, bold, "middle", "symbols")
+
+
 def _wave(x: float, y: float, half: float) -> Path:
     steps = 12
     return Path(
@@ -63,7 +67,7 @@ def transformer() -> Symbol:
 
 def meter() -> Symbol:
     """Energy meter: a square with a strip above the unit."""
-    return Symbol((_box(11, 20), _line(-11, 6, 11, 6), Words(0, 15.6, "kWh", 7, anchor="middle")), 11, 11, 20)
+    return Symbol((_box(11, 20), _line(-11, 6, 11, 6), _letters(15.6, "kWh", 7)), 11, 11, 20)
 
 
 def _blade() -> tuple[Mark, ...]:
@@ -101,7 +105,7 @@ def isolation() -> Symbol:
 
 def generator() -> Symbol:
     """A circle with G above the wave of alternating current."""
-    return Symbol((Circle(0, 12, 12), Words(0, 13, "G", 11, True, "middle"), _wave(0, 18, 5)), 12, 12, 24)
+    return Symbol((Circle(0, 12, 12), _letters(13, "G", 11, bold=True), _wave(0, 18, 5)), 12, 12, 24)
 
 
 def inverter() -> Symbol:
@@ -138,7 +142,7 @@ def vehicle() -> Symbol:
 
 def evse() -> Symbol:
     """Charging equipment: a frame with its letters."""
-    return Symbol((_box(12, 16), Words(0, 10.8, "EV", 8, True, "middle")), 12, 12, 16)
+    return Symbol((_box(12, 16), _letters(10.8, "EV", 8, bold=True)), 12, 12, 16)
 
 
 def load() -> Symbol:
@@ -153,7 +157,7 @@ def circuits() -> Symbol:
 
 def unknown() -> Symbol:
     """Nobody knows yet: a question mark in a ring."""
-    return Symbol((Circle(0, 9, 9), Words(0, 13, "?", 11, True, "middle")), 9, 9, 18)
+    return Symbol((Circle(0, 9, 9), _letters(13, "?", 11, bold=True)), 9, 9, 18)
 
 
 def point() -> Symbol:

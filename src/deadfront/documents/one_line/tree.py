@@ -60,8 +60,13 @@ class Walk:
             twig = Twig(place.replace(" ", "-").replace("/", "-"), "point", wires=wires, place=place)
             twig.below = list(self._through(place, ()))
             return [twig]
-        fed = [self._feed(each, wires) for each in self.feeds.get(place, ()) if each.kind != "utility"]
-        return [*fed, *self._through(place, wires)]
+        fed = [self._feed(each, ()) for each in self.feeds.get(place, ()) if each.kind != "utility"]
+        found = [*fed, *self._through(place, ())]
+        if len(found) > 1 and wires:  # the wires part here: what is said of those ahead of it is said once
+            return [Twig(f"joint-{place}", "point", wires=wires, place=place, below=found)]
+        for each in found:
+            each.wires = (*wires, *each.wires)
+        return found
 
     def _through(self, place: str, wires: tuple[str, ...]) -> Iterator[Twig]:
         for each in list(self.devices(place)):
