@@ -26,8 +26,8 @@ from deadfront.errors import NotAllowed
 def sheet_command(
     job: str, name: str | None, at: str | None, overlay: Path | None, language: str | None, library: Path | None
 ) -> int:
-    """Show one sheet of the packet: load, one-line, circuits, grounding, fault, hazards, site,
-    panel, directory, labels, parts, todo. Without NAME: list them.
+    """Show one sheet of the packet: load, one-line, circuits, sources, grounding, fault, hazards,
+    site, panel, directory, labels, parts, todo. Without NAME: list them.
 
     \b
     Examples:

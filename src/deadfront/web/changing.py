@@ -23,6 +23,7 @@ from deadfront.web.load_page import load_page
 from deadfront.web.pieces import PastedRow, SideRow
 from deadfront.web.render import html
 from deadfront.web.site_page import site_page
+from deadfront.web.sources_page import sources_page
 from deadfront.web.survey_page import survey_page
 from deadfront.web.tables import blank_row, columns_of, first_panel, kinds_said, works_of
 from deadfront.web.thing_page import thing_page
@@ -182,6 +183,8 @@ def page_shown(at: AtJob, on: str, ident: str, folds: frozenset[str]) -> object:
         return load_page(at, folds)
     if on in ("circuits", "site"):
         return circuits_page(at) if on == "circuits" else site_page(at)
+    if on == "sources":
+        return sources_page(at)
     return thing_page(at, ident) if on == "thing" and ident else survey_page(at)
 
 

@@ -42,7 +42,7 @@ KIND = {"signals": "purpose"}
 """The field that says what a thing is, by its list; of every other list: its kind."""
 ORDER = (
     "hazards", "electrodes", "panels", "breakers", "circuits", "outlets", "openings", "raceways", "boxes", "structures",
-    "gear", "channels", "meters", "loads", "sources", "transfers", "switches", "signals", "units",
+    "gear", "channels", "meters", "loads", "units",
 )  # fmt: skip
 
 

@@ -76,7 +76,12 @@ def checks_of(at: AtJob, idents: Iterable[str]) -> tuple[CheckLine, ...]:
     Open questions of the site list have a page of their own.
     """
     wanted = set(idents)
-    return tuple(_check(at, c) for c in at.answered.assessment.checks if c.thing in wanted and _told(c))
+    return lines_of(at, (c for c in at.answered.assessment.checks if c.thing in wanted))
+
+
+def lines_of(at: AtJob, checks: Iterable[Check]) -> tuple[CheckLine, ...]:
+    """Checks with their remedies, what they wait for and its fields; what does not apply is left out."""
+    return tuple(_check(at, c) for c in checks if _told(c))
 
 
 def _check(at: AtJob, check: Check) -> CheckLine:

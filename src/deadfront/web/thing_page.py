@@ -19,7 +19,7 @@ from deadfront.web.parts_of_survey import several_units
 from deadfront.web.pieces import Field
 from deadfront.web.render import safe
 from deadfront.web.run_pieces import checks_of, run_of, run_tables, worked_html
-from deadfront.web.shell import shell_of
+from deadfront.web.shell import home_of, shell_of
 
 LOAD = (
     "name", "quantity", "unit", "nameplate_w", "nameplate_va", "nameplate_a", "volts", "hp", "motor", "neutral",
@@ -70,8 +70,8 @@ def thing_page(at: AtJob, ident: str) -> ThingPage:
     run = run_of(at, ident)
     brief = next((each for table in run_tables(at) for each in table.lines if run and each.of == run.of), None)
     about = [ident, run.breaker if run else "", *(each.id for each in _belonging(at, collection, ident))]
-    back = f"/jobs/{at.id}/circuits#list-{collection}" if line else f"/jobs/{at.id}/circuits"
-    if collection in ("units", "loads", "sources", "recordings"):
+    back = f"/jobs/{at.id}/{home_of(collection)}#list-{collection}" if line else f"/jobs/{at.id}/circuits"
+    if collection in ("units", "loads", "recordings"):
         back = f"/jobs/{at.id}/survey#thing-{ident}"
     struck = "" if line is None or collection in ALONE else "N" if line.scope != "before" else line.work
     what = at.catalog.key(f"web.one.{collection or ident}")

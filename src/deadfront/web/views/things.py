@@ -10,6 +10,7 @@ from deadfront.errors import NotFound
 from deadfront.web import anything
 from deadfront.web.desk import at_job
 from deadfront.web.render import page
+from deadfront.web.shell import home_of
 from deadfront.web.thing_page import thing_page
 from deadfront.web.upload import receive_file
 from deadfront.web.views.typed import Form, number_of, typed_form
@@ -36,7 +37,7 @@ def strike_out(request: Request, form: Form) -> Response:
     at = at_job(request)
     collection, edits = anything.out_edits(at, request.path_params["thing"])
     at.web.desk.apply(at.id, number_of(form, "base"), edits, at.who)
-    return RedirectResponse(f"/jobs/{at.id}/circuits#list-{collection}", 303)
+    return RedirectResponse(f"/jobs/{at.id}/{home_of(collection)}#list-{collection}", 303)
 
 
 @typed_form
