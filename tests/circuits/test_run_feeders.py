@@ -10,6 +10,8 @@ import pytest
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.runs.answer import run_of, runs_of
+from deadfront.documents.circuit_sheets.schedule import schedule_answer
+from deadfront.results.circuits import CircuitsResult
 from deadfront.worksheet.check import Outcome
 from tests.circuits.runs_made import all_of, ends, facts_from, sizes
 
@@ -103,3 +105,18 @@ def test_feeders_in_a_ring_end() -> None:
     })  # fmt: skip
     assert {"p-aa", "p-bb"} <= set(facts.cases)
     list(all_of(facts))
+
+
+def test_service_conductors_below_their_disconnect_are_in_their_row() -> None:
+    """Hand: 350 kcmil aluminum 250 A by 0.83 is 301 A, so 300 A: not under 320 A."""
+
+    def bad(size: str) -> list[str]:
+        wires = {"size": size, "metal": "aluminum", "terminals_c": 75, "needs_correction": False}
+        service = {"system": "120/240 1ph 3w", "disconnect": {"rating_a": 320}, "conductors": wires}
+        facts = facts_from({"service": service, "units": [{"id": "u-01", "floor_area_ft2": 3000}],
+                            "complete": {"units": "yes"}})  # fmt: skip
+        result = CircuitsResult(runs=runs_of(facts))
+        assert (schedule_answer(result, ()).outcome is Outcome.FAILS) == bool(runs_of(facts)[-1].checks)
+        return [check.id for check in runs_of(facts)[-1].checks]
+
+    assert bad("350") == ["load.service_conductors"] and bad("500") == []

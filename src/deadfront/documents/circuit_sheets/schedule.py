@@ -48,7 +48,7 @@ def schedule_sheet(
     if not result.runs:
         return None
     checks = of_kind(result.checks, *HEADS)
-    findings = noted(c for c in checks if c.is_finding)
+    findings = noted(c for c in (*of_runs(result), *checks) if c.is_finding)
     blocks: list[Block] = [schedule_answer(result, checks)]
     for kind in ("service", "feeder", "circuit"):
         runs = [run for run in result.runs if run.kind == kind]
@@ -63,9 +63,14 @@ def schedule_sheet(
     return sheet_of("circuits", head, blocks, findings)
 
 
+def of_runs(result: CircuitsResult) -> tuple[Check, ...]:
+    """Checks that a run brings along: of the service, those of the load stage."""
+    return tuple(check for run in result.runs for check in run.checks)
+
+
 def schedule_answer(result: CircuitsResult, checks: tuple[Check, ...]) -> Answer:
     """The question and its answer: how many runs do not hold, how many cannot be told."""
-    told = [c for c in checks if c.severity is not Severity.NOTE]
+    told = [c for c in (*of_runs(result), *checks) if c.severity is not Severity.NOTE]
     bad = len({c.thing for c in told if c.outcome is Outcome.FAILS})
     open_ = len({c.thing for c in told if c.outcome is Outcome.CANNOT_TELL})
     question = said("sheet.circuits.question")

@@ -16,8 +16,11 @@ from deadfront.msg import said
 from deadfront.quantities import dec
 from deadfront.results.circuits import Run, Sized
 from deadfront.worksheet import build
-from deadfront.worksheet.check import Reach
+from deadfront.worksheet.check import Outcome, Reach
 from deadfront.worksheet.step import Step
+
+OF_THE_SERVICE = ("load.service_conductors", "load.parallel_conductors")
+"""Checks of the load stage on the service conductors: one that fails belongs to their row."""
 
 
 def runs_of(facts: Facts) -> tuple[Run, ...]:
@@ -66,8 +69,9 @@ def service_run(facts: Facts) -> Run:
         wye = facts.at.house.service.system.startswith("208")
         volts = facts.given("run/service/volts", "nominal_volts_208" if wye else "nominal_volts_240")
     reach = Reach.REPLACED if "service" in facts.at.changed else Reach.EXISTING
+    bad = tuple(c for c in facts.load.checks if c.id in OF_THE_SERVICE and c.outcome is Outcome.FAILS)
     return Run("service", "service", said("run.service"), "", volts, load, load, rating, ampacity, facts.load.minimum,
-               None, _service_smallest(facts, rating), reach=reach)  # fmt: skip
+               None, _service_smallest(facts, rating), reach=reach, checks=bad)  # fmt: skip
 
 
 def _service_smallest(facts: Facts, rating: Step | None) -> tuple[Sized, ...]:
