@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import ast
 import re
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 
-from deadfront.circuits.rules.registry import check_ids as circuits_ids
-from deadfront.sources.rules.registry import check_ids as sources_ids
 from tools import docs
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -19,18 +18,27 @@ LINK = re.compile(r"\]\((?!https?:|#)([^)#\s]+)(?:#[^)]*)?\)")
 CHECK_ID = re.compile(r"[a-z]+\.[a-z_]+")
 
 
+def stages() -> dict[str, set[str]]:
+    """Every stage whose rules are listed in a registry, with the ids of the checks they make."""
+    found = sorted((ROOT / "src" / "deadfront").glob("*/rules/registry.py"))
+    names = [path.parents[1].name for path in found]
+    return {name: set(import_module(f"deadfront.{name}.rules.registry").check_ids()) for name in names}
+
+
 def check_ids() -> set[str]:
-    """Every id a Check is made with: the first argument of each call; in stages of listed rules, what each lists."""
-    found: set[str] = {*circuits_ids(), *sources_ids()}
+    """Every id a Check is made with: what each listed rule says it makes; elsewhere the first argument of each call."""
+    listed = stages()
+    found: set[str] = set().union(*listed.values())
     for path in (ROOT / "src" / "deadfront").rglob("*.py"):
-        if {"circuits", "sources"} & set(path.relative_to(ROOT / "src" / "deadfront").parts):
+        if listed.keys() & set(path.relative_to(ROOT / "src" / "deadfront").parts):
             continue
         tree = ast.parse(path.read_text(encoding="utf-8"))
         for call in ast.walk(tree):
             if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id == "Check" and call.args:
                 first = call.args[0]
-                if isinstance(first, ast.Constant):
-                    found.add(str(first.value))
+                if isinstance(first, ast.Constant | ast.IfExp):
+                    ends = [first] if isinstance(first, ast.Constant) else [first.body, first.orelse]
+                    found |= {str(each.value) for each in ends if isinstance(each, ast.Constant)}
                 else:
                     assert isinstance(first, ast.JoinedStr), ast.unparse(call)
                     found |= {f"load.{field}" for field in ("small_appliance_circuits", "laundry_circuits")}
@@ -38,6 +46,7 @@ def check_ids() -> set[str]:
 
 
 def test_the_scan_finds_checks_at_all() -> None:
+    assert {"circuits", "sources"} <= stages().keys()
     assert {"load.service_carries", "load.complete", "load.laundry_circuits"} <= check_ids()
 
 

@@ -58,6 +58,9 @@ def first_device(facts: SourceFacts, source: Source) -> Step:
             return facts.fact(ident, "source.own_device", facts.breakers[each], "rating_a")
         if each in facts.switches and facts.switches[each].fuse_a is not None:
             return facts.fact(ident, "source.own_device", facts.switches[each], "fuse_a")
+    switches = [facts.switches[each] for each in source.disconnects if each in facts.switches]
+    if switches and source.output_breaker_a is None:
+        return facts.fact(ident, "source.own_device", switches[-1], "fuse_a")
     return facts.fact(ident, "source.set_device", source, "output_breaker_a")
 
 
