@@ -24,6 +24,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "sheet": ("sheet", "Show one sheet of the packet: circuits, grounding, fault current, ..."),
     "drawing": ("drawing", "Write the one-line diagram as SVG, PDF or DXF."),
     "parts": ("parts", "List the parts that the work needs, or write them as XLSX or CSV."),
+    "metering": ("metering", "List the metering channels, or say what load steps prove of them."),
     "packet": ("packet", "Write the inspector's packet as PDF or HTML."),
     "serve": ("serve", "Open the library in the browser on this computer."),
     "import": ("transfer", "Bring a job file into the library."),

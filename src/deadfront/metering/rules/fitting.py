@@ -63,7 +63,7 @@ def as_planned(channel: ProofChannel, window: Window) -> bool:
     """Whether what is in the window is what the plan has there."""
     if channel.conductor is None or channel.conductor != window.conductors[0]:
         return False
-    return window.kind == ("turned" if channel.window == "two hots, one turned" else "conductor")
+    return window.kind == ("turned" if channel.window == "two hots, one turned" else "conductor")  # words-ok
 
 
 def scaled(

@@ -34,7 +34,7 @@ def _check(facts: Facts, channel: Channel) -> Check:
         return found(facts, IDS[0], channel, None, waits=facts.missing(channel, "window", "doubled"))
     if poles == 1:
         return found(facts, IDS[0], channel, channel.doubled == "none", "" if channel.doubled == "none" else "one_pole")
-    if channel.window == "two hots, one turned" and not facts.wye:
+    if channel.window == "two hots, one turned" and not facts.wye:  # words-ok
         right = channel.doubled == "none"
         return found(facts, IDS[0], channel, right, "turned" if right else "twice")
     beside = {each.leg for each in facts.beside(channel) if each.window == "one hot"}

@@ -29,7 +29,7 @@ def _check(facts: Facts, channel: Channel) -> Check:
     if step is None or channel.rating_a is None:
         return found(facts, IDS[0], channel, None, waits=waits, step=step, cites=LISTED)
     fits = at_most(step.value, point(channel.rating_a)) is Outcome.MEETS
-    twice = "twice" if channel.window == "two hots, one turned" and not fits else ""
+    twice = "twice" if channel.window == "two hots, one turned" and not fits else ""  # words-ok
     return found(facts, IDS[0], channel, fits, twice, step=step, cites=LISTED,
                  current=step.value, rating=channel.rating_a)  # fmt: skip
 

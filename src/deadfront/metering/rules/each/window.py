@@ -10,7 +10,7 @@ from deadfront.metering.rules.found import found
 from deadfront.worksheet.check import Check, Severity
 
 IDS = ("metering.window", "metering.opening")
-READS_NOTHING = {"two hots, same way": "same_way", "hot and neutral": "neutral", "whole cable": "cable"}
+READS_NOTHING = {"two hots, same way": "same_way", "hot and neutral": "neutral", "whole cable": "cable"}  # words-ok
 """What makes it read next to nothing, whatever the load."""
 
 

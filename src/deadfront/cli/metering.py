@@ -1,0 +1,97 @@
+"""`deadfront metering`: the metering channels, as a list or a file for a spreadsheet; the proof of a walk."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+
+from deadfront.app.clock import now
+from deadfront.app.metering import channels, naming_file, walk_proof, walk_rows
+from deadfront.cli import jobs, text
+from deadfront.cli.ending import Ending
+from deadfront.cli.options import at_option, language_option, library_option, overlay_option
+from deadfront.documents.catalog import Catalog
+from deadfront.documents.metering_sheets.naming import heads, naming_rows
+from deadfront.results.metering import ChannelPlan
+from deadfront.results.proof import ChannelVerdict
+from deadfront.store.archive import as_text
+from deadfront.store.files import replace_file, write_file
+from deadfront.store.trouble import guarded
+from deadfront.worksheet.check import Outcome
+
+
+@click.command("metering")
+@click.argument("job")
+@click.option("-o", "--out", type=click.Path(path_type=Path, dir_okay=False), metavar="FILE",
+              help="Write it to this file, .xlsx or .csv; an existing one is replaced. Left out: show it.")  # fmt: skip
+@click.option("--steps", type=click.Path(path_type=Path, dir_okay=False, exists=True), metavar="FILE",
+              help="Readings of load steps as CSV: say what they prove of each channel.")  # fmt: skip
+@at_option
+@overlay_option
+@language_option
+@library_option
+def metering_command(
+    job: str, out: Path | None, steps: Path | None, at: str | None, overlay: Path | None, language: str | None,
+    library: Path | None,
+) -> int:  # fmt: skip
+    """List the metering channels: input, circuit, role, leg, ratio, direction, doubling, stage.
+
+    What is wrong with them, and what is still to find out, stands on the sheet "metering".
+    Columns of a file of steps: circuit, leg, watts, clamp_a, noise_w, channel, before_w, after_w,
+    before_var, after_var, before_a, after_a; one row for each channel read, the circuit only in
+    the first row of its step.
+
+    \b
+    Examples:
+      deadfront metering elm.toml
+      deadfront metering elm.toml -o elm-channels.csv
+      deadfront metering elm.toml --steps walk.csv
+      deadfront sheet elm.toml metering
+
+    Exit code: 0 listed or written, and all steps right; 1 a channel proved wrong; 3 cannot tell;
+    4 unreadable or not to be written; 5 another kind of file, or a row that is not understood.
+    """
+    found, answered = jobs.answered(job, library, at=at, overlay=overlay)
+    catalog = jobs.catalog_for(language, found.job)
+    listed = channels(answered)
+    if steps is not None:
+        with guarded(steps):
+            data = steps.read_bytes()
+        return _proved(walk_proof(answered, walk_rows(as_text(data, steps.name))), catalog)
+    if out is None:
+        _show(listed, catalog)
+        return Ending.OK
+    data = naming_file(listed, catalog, out.suffix, on=now().date())
+    with guarded(out):
+        out.parent.stat()  # a folder that is not there is said, not made
+        replace_file(out, lambda temp: write_file(temp, data))
+    text.say(catalog.key("cli.parts.written", path=str(out), count=len(listed)))
+    return Ending.OK
+
+
+def _show(listed: Sequence[ChannelPlan], catalog: Catalog) -> None:
+    """The list, with the cautions that belong to it."""
+    if not listed:
+        text.say(catalog.key("cli.metering.none"))
+        return
+    text.table([heads(catalog), *naming_rows(listed, catalog)])
+    text.say()
+    for key in ("never_open", "zero", "not_revenue"):
+        text.say(catalog.key(f"sheet.metering.{key}"))
+
+
+def _proved(verdicts: Sequence[ChannelVerdict], catalog: Catalog) -> int:
+    """Each verdict with its next test; the worst of them is the exit code."""
+    text.say(catalog.key("sheet.metering.never_open"))
+    text.say(catalog.key("sheet.metering.zero"))
+    text.heading(catalog.key("cli.metering.verdicts"))
+    for each in verdicts:
+        text.say(f"{catalog.outcome(each.outcome)}: {catalog.say(each.say)}", "  ", "      ")
+        if each.test is not None:
+            text.say(catalog.say(each.test), "      ", "      ")
+    outcomes = {each.outcome for each in verdicts}
+    if Outcome.FAILS in outcomes:
+        return Ending.TO_CORRECT
+    return Ending.CANNOT_TELL if Outcome.CANNOT_TELL in outcomes else Ending.OK
