@@ -27,6 +27,7 @@ ROOMS = {
     "circuit_tables": ("circuits", "codebook", "worksheet"),
     "panels": ("panel",),
     "grounding_tables": ("codebook",),
+    "isolation": ("isolation", "topology"),
 }
 SECTION = re.compile(r"^Study `(\w+)`, engine: sha256 ([0-9a-f]{64}).*$", re.MULTILINE)
 

@@ -1,0 +1,231 @@
+"""Plans of small houses; what is expected was found by hand on a drawing of each, as said beside it."""
+
+from __future__ import annotations
+
+import pytest
+
+from deadfront.errors import NotFound
+from deadfront.isolation.rules.answer import isolation_answer, plan_of
+from deadfront.isolation.rules.checker import verdict
+from deadfront.job.house import house_at
+from deadfront.topology.house_network import network_of
+from deadfront.topology.states import live
+from deadfront.worksheet.check import Outcome
+from tests.isolation.houses import PANEL, SOLAR, full_house, job_of, locks, plan, step_plans, still_live
+
+GENERATOR = """
+[[before.breakers]]
+id = "b-tr"
+panel = "p-aa"
+spaces = [5, 7]
+lockable = true
+[[before.panels]]
+id = "p-bb"
+fed_by = "t-tr"
+[[before.breakers]]
+id = "b-b1"
+panel = "p-bb"
+spaces = [1]
+[[before.transfers]]
+id = "t-tr"
+kind = "automatic switch"
+normal = "b-tr"
+alternate = ["x-ge"]
+excludes = true
+control_feeds = ["s-ge", "b-tr"]
+inhibit = "Selector to off"
+[[before.switches]]
+id = "x-ge"
+fed_by = "s-ge"
+lockable = true
+[[before.sources]]
+id = "s-ge"
+kind = "generator"
+joins = "transfer"
+disconnects = ["x-ge"]
+automatic = true
+inhibit = "Control to off"
+"""
+
+
+def test_work_on_a_bus_leaves_the_inverter_side_terminal_in_the_same_panel_live() -> None:
+    found = plan("p-aa", PANEL, SOLAR)
+    # hand: two feeds, two ways to the bus; the wires from the inverter end in the panel, with no lock ahead of them
+    assert found.answer == "locks" and locks(found) == {"disconnect", "b-pv"}
+    assert {"out/b-pv", "service"} <= still_live(found)
+    same_panel = next(each for each in found.live if each.place == "out/b-pv")
+    assert same_panel.say.key == "isolation.live.zone"
+    assert "inside/s-pv" in still_live(found)  # an array in daylight
+
+
+def test_a_lock_at_the_inverter_makes_that_terminal_dead_too() -> None:
+    switch = '[[before.switches]]\nid = "x-pv"\nfed_by = "s-pv"\nlockable = true\n'
+    found = plan("p-aa", PANEL, SOLAR.replace("breaker =", 'disconnects = ["x-pv"]\nbreaker ='), switch)
+    assert locks(found) == {"disconnect", "x-pv"} and "out/b-pv" not in still_live(found)
+
+
+def test_the_line_side_is_for_the_utility_and_the_meter_is_no_disconnect() -> None:
+    for zone in ("service", "m-1ut"):
+        found = plan(zone, PANEL)
+        assert found.answer == "others" and found.outcome is Outcome.CANNOT_TELL
+        assert [each.key for each in found.others] == ["isolation.other.utility"]
+        assert not found.missing  # no fact to find would change it
+        assert any(action.id == "others/utility" for action in found.actions)
+
+
+def test_a_lock_that_nobody_looked_for_is_no_lock_and_is_asked_for() -> None:
+    found = plan("p-aa", PANEL.replace("disconnect = { rating_a = 200, lockable = true }", ""))
+    assert found.answer == "others" and not found.locks
+    assert [each.path for each in found.missing] == ["before/service.disconnect.lockable"]
+    none = plan("p-aa", PANEL.replace("lockable = true }", "lockable = false }"))
+    assert none.answer == "others" and not none.missing
+
+
+def test_an_interlock_is_not_a_lock() -> None:
+    found = plan("p-aa", PANEL, GENERATOR)
+    # hand: bridged, the generator reaches the bus through both throws; trusting, it never meets the normal side
+    assert locks(found) == {"disconnect", "x-ge"}
+    assert found.trusting == ("disconnect",)
+    assert [each.trusting for each in found.locks] == [False, True]
+    assert any(note.key == "isolation.note.trusting" for note in found.notes)
+
+
+def test_what_starts_by_itself_is_inhibited_before_anything_is_opened() -> None:
+    found = plan("p-aa", PANEL, GENERATOR, SOLAR)
+    parts = [action.part for action in found.actions]
+    order = ["find", "inhibit", "drop", "open", "wait", "lock", "try", "prove"]
+    assert [each for n, each in enumerate(parts) if n == 0 or parts[n - 1] != each] == order
+    ids = [action.id for action in found.actions]
+    assert ids.index("inhibit/s-ge") < ids.index("open/x-ge") < ids.index("open/disconnect")
+    assert "inhibit/t-tr" in ids
+    assert [each.device for each in found.locks][-1] == "disconnect"  # sources first, the utility's device last
+
+
+def test_an_inhibit_or_a_wait_not_on_file_is_cannot_tell() -> None:
+    for gone in ('inhibit = "Rapid shutdown switch to off"\n', "shutdown_s = 300\n"):
+        found = plan("p-aa", PANEL, SOLAR.replace(gone, ""))
+        assert found.answer == "locks" and found.outcome is Outcome.CANNOT_TELL
+        assert [each.path for each in found.waits] == [f"before/s-pv.{gone.split(' ', 1)[0]}"]
+        assert any(action.stop and action.waits for action in found.actions)
+    assert plan("p-aa", PANEL, SOLAR).outcome is Outcome.MEETS
+
+
+def test_control_power_and_sensing_stay_live_in_the_transfer_switch() -> None:
+    found = plan("t-tr", PANEL, GENERATOR)
+    # hand: main and breaker of the transfer are one lock each; of equals the one nearest to the feed
+    assert locks(found) == {"disconnect", "x-ge"}
+    assert "control/t-tr/s-ge" in still_live(found) and "control/t-tr/b-tr" not in still_live(found)
+
+
+def test_circuits_that_share_a_neutral_are_both_locked() -> None:
+    alone, shared = PANEL, PANEL.replace('breaker = "b-c2"', 'breaker = "b-c2"\nshares_neutral_with = "c-c1"')
+    bus_only = alone.replace("lockable = true }", "lockable = false }").replace(
+        'id = "b-pv"\npanel = "p-aa"\nspaces = [38, 40]\nrole = "source"\nlockable = true',
+        'id = "b-pv"\npanel = "p-aa"',
+    )
+    assert locks(plan("c-c1", bus_only)) == {"b-c1"}
+    both = plan("c-c1", shared.replace("lockable = true }", "lockable = false }"))
+    assert locks(both) == {"b-c1", "b-c2"}
+    assert any(note.key == "isolation.note.shared_neutral" for note in both.notes)
+
+
+def test_an_inlet_is_isolated_by_its_cord() -> None:
+    inlet = '[[before.sources]]\nid = "s-in"\nkind = "inlet"\nbreaker = "b-pv"\n'
+    found = plan("p-aa", PANEL.replace('role = "source"\nlockable = true', 'role = "source"'), inlet)
+    assert locks(found) == {"disconnect", "s-in"}
+    assert any(action.say.key == "isolation.do.open_cord" for action in found.actions)
+    assert any(action.say.key == "isolation.do.keep" for action in found.actions)
+
+
+def test_a_supply_side_tap_is_not_opened_by_the_main() -> None:
+    tap = SOLAR.replace('breaker = "b-pv"', 'joins = "supply side"')
+    found = plan("p-aa", PANEL, tap)
+    assert locks(found) == {"disconnect"}
+    line = next(each for each in found.live if each.place == "service")
+    assert len(line.by) == 2  # the utility and the array
+
+
+def test_what_feeds_a_panel_nobody_knows_counts_as_live() -> None:
+    found = plan("p-bb", PANEL, '[[before.panels]]\nid = "p-bb"\n')
+    assert found.answer == "unknown" and found.outcome is Outcome.CANNOT_TELL
+    assert "before/p-bb.fed_by" in [each.path for each in found.missing]
+    ring = '[[before.panels]]\nid = "p-bb"\nfed_by = "b-bb"\n[[before.breakers]]\nid = "b-bb"\npanel = "p-bb"\n'
+    assert plan("p-bb", PANEL, ring).answer == "nothing"
+    assert plan("p-bb", PANEL, ring).outcome is Outcome.CANNOT_TELL
+
+
+def test_a_source_that_joins_nobody_knows_where_is_locked_out_itself_or_by_others() -> None:
+    found = plan("p-aa", PANEL, SOLAR.replace('breaker = "b-pv"\n', ""))
+    assert found.answer == "others" and "before/s-pv.joins" in [each.path for each in found.missing]
+
+
+def test_battery_terminals_stay_live_and_their_maker_isolates_inside() -> None:
+    battery = SOLAR.replace('kind = "solar"', 'kind = "battery"')
+    found = plan("s-pv", PANEL, battery)
+    assert found.answer == "others" and "inside/s-pv" in still_live(found)
+    assert [each.key for each in found.others] == ["isolation.other.battery"]
+
+
+def test_a_breaker_opened_remotely_is_locked_by_its_handle_and_its_commands_disabled() -> None:
+    remote = PANEL.replace('id = "b-c1"', 'id = "b-c1"\ncontrollable = true').replace(
+        "lockable = true }", "lockable = false }"
+    )
+    found = plan("c-c1", remote)
+    assert found.locks[0].device == "b-c1" and found.locks[0].remote
+    assert any(action.id == "inhibit/remote" for action in found.actions)
+
+
+def test_each_step_of_the_work_is_planned_on_the_house_that_it_finds() -> None:
+    work = (
+        '[[work]]\nid = "w-s1"\nsay = "Solar"\n[[work.add.breakers]]\nid = "b-nn"\npanel = "p-aa"\nspaces = [5, 7]\n'
+        'role = "source"\nlockable = true\n[[work.add.sources]]\nid = "s-nn"\nkind = "solar"\nbreaker = "b-nn"\n'
+        'inhibit = "off"\nshutdown_s = 60\n'
+        '[[work]]\nid = "w-s2"\nsay = "Lights"\n[[work.add.breakers]]\nid = "b-ll"\npanel = "p-aa"\nspaces = [9]\n'
+        '[[work]]\nid = "w-s3"\nsay = "Photos"\n[[work.add.recordings]]\nid = "r-aa"\n'
+        '[[work]]\nid = "w-s4"\nsay = "Meter socket"\nzone = ["m-1ut"]\n'
+    )
+    first, second, fourth = step_plans(PANEL.replace('id = "b-pv"', 'id = "b-xx"'), work)
+    assert locks(first) == {"disconnect"} and any(a.id == "lock/new/s-nn" for a in first.actions)
+    assert locks(second) == {"disconnect", "b-nn"}
+    assert fourth.zone == "w-s4" and fourth.answer == "others"
+
+
+def test_no_zone_of_the_full_house_is_left_live_and_no_lock_is_one_too_many() -> None:
+    at = house_at(full_house(), None)
+    network = network_of(at.house)
+    planned = 0
+    zones = [t.id for name in ("panels", "breakers", "circuits", "transfers", "switches", "sources", "meters")
+             for t in getattr(at.house, name)]  # fmt: skip
+    for zone in (*zones, "service", "outside", "drop"):
+        found = plan_of(at, zone)
+        off = [feed.id for feed in network.feeds if any(f"others/{feed.id}" == a.id for a in found.actions)]
+        ids = [each.device for each in found.locks]
+        assert not set(found.dead) & live(network, ids, feeds_off=off)
+        for gone in ids:
+            left = [each for each in ids if each != gone]
+            assert not verdict(network, left, found.dead, feeds_off=off).dead, (zone, gone)
+        planned += found.answer == "locks"
+    assert planned >= len(at.house.panels) + len(at.house.breakers)
+
+
+def test_several_mains_are_all_opened() -> None:
+    found = plan("p-aa", PANEL.replace("[before.service]\n", "[before.service]\ndisconnects = 2\n"))
+    assert any(action.say.key == "isolation.do.open_all" for action in found.actions)
+
+
+def test_a_zone_that_is_not_there_is_an_error_that_says_what_may_be_named() -> None:
+    with pytest.raises(NotFound):
+        plan("p-zz", PANEL)
+
+
+def test_findings_say_what_is_planned_what_is_open_and_what_others_must_do() -> None:
+    step = '[[work]]\nid = "w-s1"\nsay = "Breaker"\nmove."b-c1".spaces = [9]\n'
+    told = {
+        Outcome.MEETS: PANEL,
+        Outcome.CANNOT_TELL: PANEL.replace("disconnect = { rating_a = 200, lockable = true }", ""),
+        Outcome.FAILS: PANEL.replace("lockable = true }", "lockable = false }"),
+    }
+    for outcome, house in told.items():
+        (check,) = isolation_answer(job_of(house, step)).checks
+        assert check.outcome is outcome
+        assert bool(check.missing) is (outcome is Outcome.CANNOT_TELL)
