@@ -76,7 +76,7 @@ def test_no_file_holds_a_download_address() -> None:
 
 def test_the_locks_hold_no_address_at_all() -> None:
     locks = [(name, text) for name, text in texts() if name.endswith(".lock")]
-    assert len(locks) == 4
+    assert len(locks) == 5
     assert [name for name, text in locks if "://" in text or "--index" in text or "--find-links" in text] == []
 
 

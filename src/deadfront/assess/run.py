@@ -10,6 +10,8 @@ from deadfront import __version__
 from deadfront.circuits.rules.answer import circuits_answer
 from deadfront.circuits.rules.facts import Facts
 from deadfront.codebook.book import Codebook
+from deadfront.commissioning.rules.answer import commissioning_answer
+from deadfront.commissioning.rules.facts import Facts as CommissioningFacts
 from deadfront.isolation.rules.answer import isolation_answer
 from deadfront.job.house import HouseAt, house_at, things
 from deadfront.job.model import Job
@@ -20,6 +22,7 @@ from deadfront.msg import Msg
 from deadfront.panel.rules.answer import panels_answer
 from deadfront.recordings.answer import Reduction
 from deadfront.results.circuits import CircuitsResult
+from deadfront.results.commissioning import CommissioningResult
 from deadfront.results.isolation import IsolationResult
 from deadfront.results.loads import LoadResult
 from deadfront.results.metering import MeteringResult
@@ -58,6 +61,7 @@ class Assessment:
         sources: Every bus that a source loads, arrays, disconnects and places.
         isolation: How the zone of each work step is made dead, whatever step is assessed.
         metering: Every metering channel held against its conductor and settings.
+        commissioning: Every test due and done, the torque log, the energizing sequence.
         checks: Findings of all stages, the worst first.
         to_find: The survey's to-do list, the most useful fact first.
         engine: Version of this program.
@@ -72,6 +76,7 @@ class Assessment:
     sources: SourcesResult
     isolation: IsolationResult
     metering: MeteringResult
+    commissioning: CommissioningResult
     checks: tuple[Check, ...]
     to_find: tuple[ToFind, ...]
     engine: str
@@ -162,8 +167,10 @@ def assess(
     laid_out = tuple(check for panel in panels for check in panel.checks)
     metering = metering_answer(book, context.at, circuits)
     isolation = isolation_answer(job)
-    checks = in_order((*load.checks, *circuits.checks, *laid_out, *sources.checks, *metering.checks, *isolation.checks))
+    tested = commissioning_answer(CommissioningFacts(book, context.at, circuits))
+    checks = in_order((*load.checks, *circuits.checks, *laid_out, *sources.checks, *metering.checks, *isolation.checks,
+                       *tested.checks))  # fmt: skip
     return Assessment(
-        job, context.at, book, load, circuits, panels, sources, isolation, metering, checks, to_find(load, checks),
-        __version__,
+        job, context.at, book, load, circuits, panels, sources, isolation, metering, tested, checks,
+        to_find(load, checks), __version__,
     )  # fmt: skip

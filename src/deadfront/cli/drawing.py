@@ -12,7 +12,7 @@ from deadfront.cli import jobs, text
 from deadfront.cli.answer_text import cautions
 from deadfront.cli.ending import Ending
 from deadfront.cli.options import at_option, language_option, library_option, overlay_option
-from deadfront.cli.packet import file_name
+from deadfront.cli.text import file_name
 from deadfront.errors import NotAllowed
 from deadfront.store.files import replace_file, write_file
 from deadfront.store.trouble import guarded

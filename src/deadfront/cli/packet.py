@@ -41,7 +41,7 @@ def packet_command(
     """
     found, answered = jobs.answered(job, library, overlay=overlay, photos=True)
     catalog = jobs.catalog_for(language, found.job)
-    path = out or Path(file_name(found.job.job.name) + (".html" if html else ".pdf"))
+    path = out or Path(text.file_name(found.job.job.name) + (".html" if html else ".pdf"))
     if out is None and (path.exists() or path.is_symlink()):
         raise NotAllowed("cli.packet.there", path=str(path))
     text.progress(catalog.key("cli.packet.making", path=str(path)))
@@ -58,9 +58,3 @@ def packet_command(
         replace_file(path, lambda temp: write_file(temp, data))
     text.say(catalog.key("cli.packet.written", path=str(path), size=f"{len(data) // 1024:,}"))
     return Ending.OK
-
-
-def file_name(name: str) -> str:
-    """A plain file name from a job's name: "14-hollow-creek-rd"."""
-    kept = "".join(c if c.isascii() and c.isalnum() else "-" for c in name.lower())
-    return "-".join(part for part in kept.split("-") if part)[:60] or "job"

@@ -55,3 +55,9 @@ def progress(text: str) -> None:
     """A word on standard error while something takes long; nothing where nobody looks."""
     if sys.stderr.isatty():
         warn(text)
+
+
+def file_name(name: str) -> str:
+    """A plain file name from a job's name: "14-hollow-creek-rd"."""
+    kept = "".join(c if c.isascii() and c.isalnum() else "-" for c in name.lower())
+    return "-".join(part for part in kept.split("-") if part)[:60] or "job"

@@ -48,6 +48,16 @@ class Block:
     place: Place
 
 
+class Element(dict[str, Any]):
+    """One thing of the house as found, as its block says it; what it was understood as is kept with it.
+
+    The same block of two revisions is the same Element: nobody may change it.
+    """
+
+    __slots__ = ("understood",)
+    understood: Any
+
+
 def _starts_exact(text: str) -> list[int]:
     """Where headers start in a text that is whole: outside quotes and brackets."""
     if '"""' not in text and "'''" not in text:

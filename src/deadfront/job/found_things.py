@@ -40,7 +40,7 @@ class Gear(Thing):
     remote_opening: bool | None = Field(None, description="It opens circuits; left out: by its kind")
     leads_insulation_v: Amount | None = Field(None, description="Insulation rating of its CT and control leads [V]")
     class_two: bool | None = Field(None, description="Its leads are a Class 2 circuit")
-    taps: Literal["a breaker", "fuses in the leads", "none"] | None = Field(
+    taps: Literal["a breaker", "fuses in the leads", "none"] | None = Field(  # words-ok
         None, description="What protects the leads that bring it the voltage it measures"
     )
     taps_breaker: Id | None = Field(None, description="Breaker that those leads come from, where it is one")

@@ -10,6 +10,9 @@ from deadfront.job.thing import Amount, Count, Id, Percent, Positive, Size, Text
 
 Leg = Literal["L1", "L2", "L3"]
 Way = Literal["source", "load"]
+Window = Literal[
+    "one hot", "two hots, one turned", "two hots, same way", "hot and neutral", "whole cable",  # words-ok
+]  # fmt: skip
 
 
 class Channel(Thing):
@@ -24,9 +27,7 @@ class Channel(Thing):
         None, description="Whose conductor is in its window: a circuit, a panel (its feeder), a source, the service"
     )
     leg: Leg | None = Field(None, description="Leg of the conductor in its window")
-    window: (
-        Literal["one hot", "two hots, one turned", "two hots, same way", "hot and neutral", "whole cable"] | None
-    ) = Field(None, description="What passes through its window")
+    window: Window | None = Field(None, description="What passes through its window")
     turns: Count | None = Field(None, description="Times the conductor passes through; left out: once")
     conductor_in: Positive | None = Field(None, description="Measured outside diameter of what passes through [in]")
     opening_in: Positive | None = Field(None, description="Inside width of its window [in]")

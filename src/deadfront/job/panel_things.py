@@ -8,10 +8,10 @@ from pydantic import Field
 
 from deadfront.job.thing import (
     Amount,
+    Cable,
     Count,
     Id,
     Known,
-    Metal,
     Model,
     Name,
     Positive,
@@ -21,8 +21,6 @@ from deadfront.job.thing import (
     TradeSize,
 )
 
-Run = Literal["wall", "attic", "roof", "insulation", "crawl space", "basement", "garage", "outdoors", "underground",
-              "wet"]  # fmt: skip
 Room = Literal[
     "kitchen", "dining", "living", "family", "parlor", "library", "den", "bedroom", "sunroom", "recreation", "closet",
     "hallway", "laundry", "bathroom", "garage", "accessory building", "outdoors", "crawl space", "basement",
@@ -31,35 +29,6 @@ Room = Literal[
 Protection = Literal["plain", "ground fault", "arc fault", "both"]
 RacewayKind = Literal["EMT", "ENT", "FMC", "IMC", "LFMC", "RMC", "PVC40", "PVC80"]
 Insulation = Literal["THHN/THWN-2", "XHHW-2", "RHW-2", "RHW with cover", "other"]
-
-
-class Cable(Model):
-    """The cable or conductors of a circuit or feeder, and what surrounds them."""
-
-    type: Text | None = Field(None, description="NM-B, UF-B, SE, SER, SEU, AC, MC, THWN-2 in raceway, ...")
-    size: Size | None = None
-    metal: Metal | None = None
-    conductors: Annotated[int, Field(ge=2, le=4)] | None = Field(None, description="Insulated conductors")
-    length_ft: Amount | None = None
-    neutral_size: Size | None = Field(None, description="Left out: as the ungrounded conductors")
-    neutral_covered: bool | None = Field(
-        None, description="A bare neutral of service-entrance cable is insulated inside the panel it comes from"
-    )
-    ground_size: Size | None = Field(None, description="Equipment grounding conductor; left out: as the cable has it")
-    ground: Literal["wire", "raceway", "armor", "none"] | None = Field(None, description="What serves as ground")
-    sets: Annotated[int, Field(ge=1, le=12)] | None = Field(None, description="Parallel sets; left out: one")
-    terminals_c: Literal[60, 75] | None = Field(None, description="Lowest marking of the terminals at both ends [C]")
-    runs: tuple[Run, ...] = Field((), description="Where it runs; left out: not known")
-    ambient_c: Amount | None = Field(None, description="Hottest air around it [C]; left out: by where it runs")
-    insulation_c: Literal[60, 75, 90] | None = Field(
-        None, description="Temperature marked on it [C]; left out: by type"
-    )
-    above_roof_in: Amount | None = Field(None, description="Height above a roof in the sun [in]")
-    bundled: Count | None = Field(
-        None, description="Current-carrying conductors together over 24 in; left out: its own"
-    )
-    raceway: Id | None = None
-    staggered: bool | None = None
 
 
 class Panel(Thing):

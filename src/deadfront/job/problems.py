@@ -9,9 +9,8 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from deadfront.job.blocks import Place
+from deadfront.job.blocks import Element, Place
 from deadfront.job.limits import CONTROL, unreasonable
-from deadfront.job.tree import Element
 from deadfront.msg import Msg
 
 

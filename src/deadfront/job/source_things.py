@@ -7,8 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from deadfront.job.panel_things import Cable
-from deadfront.job.thing import Amount, Count, Id, Known, Model, Percent, Positive, Text, Thing
+from deadfront.job.thing import Amount, Cable, Count, Id, Known, Model, Percent, Positive, Text, Thing
 
 Temperature = Annotated[Decimal, Field(ge=-80, le=150, max_digits=8, decimal_places=3, allow_inf_nan=False)]
 Coefficient = Annotated[Decimal, Field(ge=-2, le=2, max_digits=8, decimal_places=5, allow_inf_nan=False)]

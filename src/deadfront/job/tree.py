@@ -10,7 +10,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
-from deadfront.job.blocks import Block, Place, cut
+from deadfront.job.blocks import Block, Element, Place, cut
 from deadfront.job.limits import too_deep
 from deadfront.job.model import FORMAT
 from deadfront.job.things import COLLECTIONS
@@ -67,16 +67,6 @@ def _exact(text: str) -> Decimal:
         return Decimal(text)
     except ArithmeticError:
         return Decimal("NaN")
-
-
-class Element(dict[str, Any]):
-    """One thing of the house as found, as its block says it; what it was understood as is kept with it.
-
-    The same block of two revisions is the same Element: nobody may change it.
-    """
-
-    __slots__ = ("understood",)
-    understood: Any
 
 
 def tree_of(text: str) -> Tree:

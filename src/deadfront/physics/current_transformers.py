@@ -108,7 +108,7 @@ def sampled_power(volts: Sequence[float], amperes: Sequence[float]) -> tuple[flo
         IEEE 1459, in our own words.
     """
     if not volts or len(volts) != len(amperes):
-        raise ValueError("samples of volts and amperes must be as many, and some")
+        raise ValueError("samples of volts and amperes must be as many, and some")  # words-ok
     count = len(volts)
     watts = sum(v * i for v, i in zip(volts, amperes, strict=True)) / count
     apparent = hypot(*volts) * hypot(*amperes) / count

@@ -36,7 +36,7 @@ def student(confidence: float, freedom: int) -> float:
         (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / 384,
         (79 * z**9 + 776 * z**7 + 1482 * z**5 - 1920 * z**3 - 945 * z) / 92160,
     )
-    return sum(term / freedom**power for power, term in enumerate(terms))
+    return float(sum(term / freedom**power for power, term in enumerate(terms)))
 
 
 @dataclass(frozen=True, slots=True)

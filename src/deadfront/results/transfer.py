@@ -14,7 +14,7 @@ Position = Literal["normal", "alternate"]
 Ground = Literal["once", "floating", "doubled", "open"]
 Acts = Literal["acts", "rests", "holds", "unknown"]
 Event = Literal[
-    "normal", "acting", "cut wire", "cut wire to the relay", "welded contact", "lost supply", "lost network"
+    "normal", "acting", "cut wire", "cut wire to the relay", "welded contact", "lost supply", "lost network"  # words-ok
 ]
 
 

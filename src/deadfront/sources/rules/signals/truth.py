@@ -42,7 +42,7 @@ def events(wiring: Wiring) -> tuple[Event, ...]:
     """The events that can befall a signal."""
     if wiring.network:
         return "normal", "acting", "lost supply", "lost network"
-    wires: tuple[Event, ...] = ("cut wire to the relay", "cut wire") if wiring.relay else ("cut wire",)
+    wires: tuple[Event, ...] = ("cut wire to the relay", "cut wire") if wiring.relay else ("cut wire",)  # words-ok
     lost: tuple[Event, ...] = ("lost network",) if wiring.network is None else ()
     return ("normal", "acting", *wires, "welded contact", "lost supply", *lost)
 
@@ -77,7 +77,7 @@ def _contact(wiring: Wiring, event: Event) -> Loop:
     """The loop on the sender's side: closed, open, or not known."""
     if event == "welded contact":
         return True
-    if event == "cut wire to the relay":
+    if event == "cut wire to the relay":  # words-ok
         return False
     if event == "lost supply":
         return wiring.rests_closed
