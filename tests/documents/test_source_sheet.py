@@ -29,7 +29,7 @@ def assessed(text: str) -> Assessment:
 
 def sheet_for(text: str) -> Sheet:
     found = assessed(text)
-    made = source_sheet(found.at, found.sources, HEAD)
+    made = source_sheet(found.at, found.sources, HEAD, None, found.load.management)
     assert made is not None
     return made
 
@@ -93,3 +93,12 @@ def test_headings_name_each_signal() -> None:
 def test_it_prints() -> None:
     sheet = sheet_for(FULL.read_text(encoding="utf-8"))
     assert packet_pdf([sheet], Catalog("en"), date=date(2026, 5, 12)).startswith(b"%PDF")
+
+
+def test_a_managed_load_shows_its_evidence() -> None:
+    system = {"id": "e-1ms", "name": "House limiter", "set_point_a": 40, "listed": True, "lost_signal": "stops loads"}
+    auto = {"kind": "automatic switch", "load_connected": "automatically", "managed_by": "e-1ms"}
+    sheet = sheet_for(standby_text(thing("energy_management", system), transfer=auto))
+    keys = [block.key for block in sheet.blocks if isinstance(block, Table)]
+    assert keys[keys.index("capacity") + 1] == "management"
+    assert "management" not in [b.key for b in sheet_for(standby_text()).blocks if isinstance(b, Table)]

@@ -194,6 +194,14 @@ def test_what_guards_life_on_the_list_is_a_danger() -> None:
     assert (bad.outcome, bad.severity, bad.thing) == (Outcome.FAILS, Severity.DANGER, "c-3sm")
 
 
+def test_what_guards_life_under_an_energy_management_system_is_a_danger_too() -> None:
+    lift = thing("circuits", {"id": "c-9li", "name": "Lift", "life_safety": "stair lift"})
+    system = thing("energy_management", {"id": "e-1ms", "name": "Limiter", "controls": ["c-9li", "c-1ev"]})
+    facts = facts_of_text(text_of(CIRCUITS, lift, system))
+    (bad,) = signal_shed_list.checks(facts)
+    assert (bad.thing, bad.outcome, bad.severity) == ("c-9li", Outcome.FAILS, Severity.DANGER)
+
+
 def test_a_circuit_not_looked_at_is_no_pass() -> None:
     check = one(found(SHED, loads=["c-1ev", "c-4no"]), "signal.life_safety")
     assert check.outcome is Outcome.CANNOT_TELL

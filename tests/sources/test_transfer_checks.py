@@ -10,6 +10,7 @@ from deadfront.documents.catalog import Catalog
 from deadfront.sources.rules.each import (
     transfer_capacity,
     transfer_excludes,
+    transfer_fault_rating,
     transfer_ground_fault,
     transfer_parallel,
     transfer_rating,
@@ -19,8 +20,10 @@ from deadfront.sources.rules.transfer.capacity import capacity_answers
 from deadfront.worksheet.check import Check, Outcome, Severity
 from tests.sources.standby_houses import SET, TRANSFER, facts_of_text, standby_text, text_of, thing
 
-MODULES = (transfer_capacity, transfer_excludes, transfer_ground_fault, transfer_parallel, transfer_rating,
-           transfer_signs)  # fmt: skip
+MODULES = (
+    transfer_capacity, transfer_excludes, transfer_fault_rating, transfer_ground_fault, transfer_parallel,
+    transfer_rating, transfer_signs,
+)  # fmt: skip
 MEETS, FAILS, OPEN, NONE = Outcome.MEETS, Outcome.FAILS, Outcome.CANNOT_TELL, Outcome.NOT_APPLICABLE
 
 
@@ -50,7 +53,8 @@ def standby(*more: str, **changed: Any) -> list[Check]:
 
 
 def test_the_house_as_it_should_be_has_nothing_to_correct() -> None:
-    assert {c.id: c.outcome for c in standby() if c.outcome not in (MEETS, NONE)} == {}
+    told = {c.id: c.outcome for c in standby() if c.outcome not in (MEETS, NONE)}
+    assert told == {"transfer.fault_rating": OPEN}, "nothing is known of the fault current"
 
 
 # --- what excludes what -------------------------------------------------------------------------------------------
@@ -94,6 +98,29 @@ def test_a_generator_without_transfer_equipment_is_a_danger_and_an_interactive_s
         assert one(checks_of(text_of(thing("sources", told))), "transfer.none").outcome is outcome
     named = {**lone, "joins": "transfer"}
     assert one(checks_of(text_of(thing("sources", named))), "transfer.none").outcome is OPEN, "which switch?"
+
+
+def test_an_isolation_device_is_judged_by_its_listing() -> None:
+    """It lets its battery run with the utility and parts them when that is lost: no two throws to exclude."""
+    for listed, outcome in ((True, MEETS), (False, FAILS), (None, OPEN)):
+        device = {"kind": "isolation device", "listed": listed, "alternate": None, "excludes": None}
+        battery = {"kind": "battery", "grid_forming": True, "interactive": True, "joins": "breaker", "breaker": "b-8ba"}
+        breaker = thing("breakers", {"id": "b-8ba", "panel": "p-2bu", "role": "source", "rating_a": 30, "poles": 2})
+        checks = standby(breaker, transfer=device, source=battery)
+        assert one(checks, "transfer.excludes").outcome is outcome
+        assert not [each for each in checks if each.id == "transfer.none"]
+
+
+# --- fault current ------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("sccr", "available", "outcome"), [(22, "10", MEETS), (5, "10", FAILS), (None, "10", OPEN),
+                                                            (22, None, OPEN)])  # fmt: skip
+def test_the_switch_withstands_what_is_ahead_of_it(sccr: int | None, available: str | None, outcome: Outcome) -> None:
+    """Hand: 10 kA at the service; the switch stands on the service conductors, so that it sees all of it."""
+    text = standby_text(transfer={"normal": "service", "rating_a": 200, "sccr_ka": sccr})
+    if available is not None:
+        known = f'utility = {{ fault_current_ka = {available}, fault_at = "service" }}\n[[before.panels]]'
+        text = text.replace("[[before.panels]]", known, 1)
+    assert one(checks_of(text), "transfer.fault_rating").outcome is outcome
 
 
 # --- sources that meet --------------------------------------------------------------------------------------------

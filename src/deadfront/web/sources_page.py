@@ -28,7 +28,7 @@ def sources_page(at: AtJob) -> SourcesPage:
         shell_of(at, "sources"),
         _html(at, (source_answer(result),)),
         _html(at, cautions(found.at) if there else ()),
-        _html(at, sections(found.at, result) if there else ()),
+        _html(at, sections(found.at, result, found.load.management) if there else ()),
         lines_of(at, ordered(result.checks)),
         picture_of(at) if there else safe(""),
         _html(at, workings(result, at.origins)),

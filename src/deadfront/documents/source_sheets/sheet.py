@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from deadfront.documents.circuit_sheets.common import BAD, SAID, Origins, sheet_of
+from deadfront.documents.management_table import management_blocks
 from deadfront.documents.source_sheets.tables import (
     bus_table,
     capacity_table,
@@ -15,6 +16,7 @@ from deadfront.documents.source_sheets.tables import (
 )
 from deadfront.job.house import HouseAt
 from deadfront.msg import Msg, said
+from deadfront.results.loads import ManagementFacts
 from deadfront.results.sources import SourcesResult
 from deadfront.worksheet.check import Check, Outcome, Severity
 from deadfront.worksheet.sheet import (
@@ -40,14 +42,21 @@ def anything(at: HouseAt) -> bool:
     return bool(at.house.sources or at.house.transfers or at.house.signals)
 
 
-def source_sheet(at: HouseAt, result: SourcesResult, head: SheetHead, origins: Origins | None = None) -> Sheet | None:
-    """The sources of a house on paper; None where there is none."""
+def source_sheet(
+    at: HouseAt, result: SourcesResult, head: SheetHead, origins: Origins | None = None,
+    systems: Sequence[ManagementFacts] = (),
+) -> Sheet | None:  # fmt: skip
+    """The sources of a house on paper; None where there is none.
+
+    Args:
+        systems: Energy management systems with the facts that let their limits count.
+    """
     if not anything(at):
         return None
     findings = ordered(c for c in result.checks if c.is_finding)
     blocks: list[Block] = [source_answer(result)]
     blocks += cautions(at)
-    blocks += sections(at, result)
+    blocks += sections(at, result, systems)
     blocks += [Heading(said("sheet.findings")), Findings(findings)]
     blocks += [Caution("notice", said("sheet.load.review")), Signature(said("sheet.signed_by"))]
     blocks += workings(result, origins or {})
@@ -82,7 +91,7 @@ def cautions(at: HouseAt) -> Iterator[Caution]:
         yield Caution("warning", said("sheet.sources.interlock_no_lock"))
 
 
-def sections(at: HouseAt, result: SourcesResult) -> Iterator[Block]:
+def sections(at: HouseAt, result: SourcesResult, systems: Sequence[ManagementFacts] = ()) -> Iterator[Block]:
     """Paths, buses, strings, neutral, capacity, signals, each with its heading, as far as a house has them."""
     if at.house.sources:
         yield Heading(said("sheet.sources.paths"))
@@ -102,6 +111,8 @@ def sections(at: HouseAt, result: SourcesResult) -> Iterator[Block]:
     if result.capacity:
         yield Heading(said("sheet.sources.capacity"))
         yield capacity_table(result)
+        if any(each.by == "managed" for each in result.capacity):
+            yield from management_blocks(systems)
     for heading, table, sheds in signal_tables(at, result):
         yield Heading(heading)
         yield table

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from deadfront.job.panel_things import Circuit
 from deadfront.job.source_things import Signal
+from deadfront.job.thing import Thing
 from deadfront.msg import Msg, said
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.tell import tell
@@ -13,6 +14,7 @@ from deadfront.worksheet.check import Check, Outcome, Severity
 
 LIFE, OWN, LIST = "signal.life_safety", "signal.control_power", "signal.shed_list"
 IDS = (LIFE, OWN, LIST)
+OPENS = ("controllable breakers", "controller")
 LOADS = {"sewage_ejector": "sewage ejector"}
 
 
@@ -25,6 +27,23 @@ def checks(facts: SourceFacts) -> Iterator[Check]:
             yield from _list(facts, signal, listed)
             yield from _life(facts, signal, listed)
             yield from _own(facts, signal, listed)
+    yield from _controlled(facts)
+
+
+def _controlled(facts: SourceFacts) -> Iterator[Check]:
+    """Circuits that an energy management system or gear may open, where one is known to carry what guards life.
+
+    Alarms on such a circuit are a finding of the circuits stage already.
+    """
+    house = facts.at.house
+    by: dict[str, Thing] = {each: system for system in house.energy_management for each in system.controls}
+    by |= {each: gear for gear in house.gear if gear.kind in OPENS or gear.remote_opening for each in gear.serves}
+    on = {each.circuit: each.id for each in house.loads if each.circuit}
+    for circuit in house.circuits:
+        system = by.get(circuit.id) or by.get(circuit.breaker or "") or by.get(on.get(circuit.id, ""))
+        what = guards(facts, circuit)
+        if system is not None and what not in (None, "none") and "smoke alarms" not in circuit.outlet_kinds:
+            yield from _found(facts, system, circuit, str(what))
 
 
 def guards(facts: SourceFacts, circuit: Circuit) -> str | None:
@@ -61,7 +80,7 @@ def _life(facts: SourceFacts, signal: Signal, listed: list[Circuit]) -> Iterator
                     circuits=tuple(_name(facts, each) for each in open_ones))  # fmt: skip
 
 
-def _found(facts: SourceFacts, signal: Signal, circuit: Circuit, what: str) -> Iterator[Check]:
+def _found(facts: SourceFacts, signal: Thing, circuit: Circuit, what: str) -> Iterator[Check]:
     yield from tell(LIFE, circuit.id, Outcome.FAILS, facts.reach_of(signal, circuit), "fails", facts.name_of(signal),
                     cites=(), severity=Severity.DANGER, hazard=True, circuit=_name(facts, circuit),
                     what=said(f"signal.guards.{what.replace(' ', '_').lower()}"))  # fmt: skip

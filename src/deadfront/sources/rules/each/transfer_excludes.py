@@ -35,6 +35,9 @@ def _excludes(facts: SourceFacts, transfer: Transfer) -> Check:
 
 
 def _judged(facts: SourceFacts, transfer: Transfer) -> tuple[Outcome, str, tuple[Missing, ...]]:
+    engines = [each for each in sources_of(facts, transfer) if each.kind in ("generator", "inlet")]
+    if transfer.kind == "isolation device" and not engines:
+        return _isolation_device(facts, transfer)
     if transfer.excludes is False:
         return Outcome.FAILS, "fails", ()
     if transfer.kind == "interlock" and transfer.held_apart:
@@ -45,6 +48,12 @@ def _judged(facts: SourceFacts, transfer: Transfer) -> tuple[Outcome, str, tuple
     fields = ("excludes", "held_apart") if transfer.kind == "interlock" else ("excludes",)
     missing = facts.missing(transfer, *fields)
     return (Outcome.CANNOT_TELL, "cannot_tell", missing) if missing else (Outcome.MEETS, "meets", ())
+
+
+def _isolation_device(facts: SourceFacts, transfer: Transfer) -> tuple[Outcome, str, tuple[Missing, ...]]:
+    """What lets its sources run with the utility and parts them when it is lost: that is its listing."""
+    told = {True: Outcome.MEETS, False: Outcome.FAILS, None: Outcome.CANNOT_TELL}[transfer.listed]
+    return told, f"isolation_{told.name.lower()}", facts.missing(transfer, "listed")
 
 
 def _holds_main(facts: SourceFacts, transfer: Transfer) -> bool:

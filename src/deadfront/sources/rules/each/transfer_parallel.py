@@ -31,9 +31,10 @@ def _nested(facts: SourceFacts, transfer: Transfer, source: Source) -> bool:
 
 
 def _check(facts: SourceFacts, transfer: Transfer, alone: list[Source], follow: list[Source]) -> Iterator[Check]:
-    """Two that cannot run beside another fail; one that can is to be kept off by a way that is on file."""
+    """Two that cannot run beside another fail; one leads, and each other is kept off by a way that is on file."""
     stubborn = [each for each in alone if each.interactive is False or each.kind in ("generator", "inlet")]
-    beside = [each for each in (*alone, *follow) if each not in stubborn]
+    leader = (*stubborn, *alone)[0]
+    beside = [each for each in (*alone, *follow) if each not in stubborn and each is not leader]
     missing: tuple[Missing, ...] = tuple(m for each in beside for m in facts.missing(each, "interactive", "inhibit"))
     outcome = Outcome.FAILS if len(stubborn) > 1 else Outcome.CANNOT_TELL if missing else Outcome.MEETS
     names = tuple(facts.name_of(each) for each in (stubborn if outcome is Outcome.FAILS else (*alone, *follow)))

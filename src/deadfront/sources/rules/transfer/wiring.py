@@ -141,7 +141,7 @@ def _joins(facts: SourceFacts) -> Iterator[Join]:
         yield Join(SERVICE, SERVICE, TRUTH[service.outside.neutral_joined], "service")
     for panel in facts.at.house.panels:
         there = TRUTH[panel.neutral_joined]
-        at_service = _at_service(facts, panel)
+        at_service = panel.service_equipment == "yes" or _at_service(facts, panel)
         of = SERVICE if at_service else panel.id
         yield Join(f"bus/{panel.id}", of, there, "service" if at_service else "panel")
     for transfer in facts.at.house.transfers:
