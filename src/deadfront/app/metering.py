@@ -65,7 +65,7 @@ def walk_rows(text: str) -> list[Row]:
     Raises:
         NotAllowed: columns that are none of a walk's.
     """
-    reader = csv.DictReader(StringIO(text.lstrip("\ufeff")), restkey="more", restval="")
+    reader = csv.DictReader(StringIO(text.lstrip("\ufeff\r\n")), restkey="more", restval="")
     wrong = columns_wrong(reader.fieldnames or ("",))
     if wrong:
         raise NotAllowed("proof.walk.columns", found=wrong, allowed=COLUMNS)
