@@ -198,7 +198,7 @@ def sheets_of(
     )  # fmt: skip
     metering = metering_sheet(found.metering, head)
     isolation = isolation_sheet(found.isolation, head)
-    sources = source_sheet(found.at, found.sources, head, origins)
+    sources = source_sheet(found.at, found.sources, head, origins, found.load.management)
     plan = [each for each in (sources, isolation, metering) if each is not None]
     measured = [] if evidence is None else [evidence]
     line = one_line_sheet(found.at, found.circuits, head, catalog, nudges_of(answered.job.choices.drawing))
