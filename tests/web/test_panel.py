@@ -343,3 +343,19 @@ def test_anything_sent_is_answered_in_words(pages: Pages, form: dict[str, str], 
         pages.client.post(f"/jobs/{pages.job}/panel/{where}", data=data, follow_redirects=False),
     ):
         assert answer.status_code in (200, 303, 404, 409, 422), (answer.status_code, text_of(answer.text)[:300])
+
+
+def test_what_the_work_moves_is_told_in_order_on_the_page_and_on_paper(pages: Pages) -> None:
+    """Kitchen and den change places: one is set aside on the way."""
+    assert "What the work moves" not in told(pages)
+    post(pages, "keep", puts="b-kit=5;b-den=2")
+    moves = ("Take out Den (5) and set it aside", "Move Kitchen from 2 to 5.", "Put Den into 2.")
+    for said in (told(pages), text_of(pages.get("/sheets/panel"))):
+        places = [said.find(words) for words in moves]
+        assert -1 not in places and places == sorted(places), said[:500]
+    tried = pages.get("/panel?panel=p-k3m&puts=b-kit=8")
+    assert 'id="work-order"' not in tried, "one list of moves at a time"
+    back = pages.client.post(
+        f"/jobs/{pages.job}/walk/undo", data={"base": "2", "page": "panel"}, follow_redirects=False
+    )
+    assert back.headers["location"] == f"/jobs/{pages.job}/panel"

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from deadfront.documents.html import caution_html, verdict_html
+from deadfront.documents.panel_sheets.moves import step_words, work_order
 from deadfront.errors import NotFound
 from deadfront.job.ids import new_id
 from deadfront.msg import said
@@ -23,7 +24,7 @@ from deadfront.web.shell import circuit_href, shell_of
 from deadfront.worksheet.check import Outcome
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
 NO_TIMES = TimeTable("", (), (), (), False, ())
 ASKED = ("panel", "puts", "breaker", "spaces", "point", "extra")
@@ -47,14 +48,22 @@ def panel_page(at: AtJob, asked: Mapping[str, str], trouble: str = "") -> PanelP
     shell, caution = shell_of(at, "panel"), safe(caution_html("danger", say.key("sheet.panel.live"), say))
     if result is None:
         answer = _answer(at, Outcome.CANNOT_TELL, say.key("web.panel.none"))
-        return PanelPage(shell, answer, links, None, (), (), NO_TIMES, None, trouble, caution)
+        return PanelPage(shell, answer, links, None, (), (), (), NO_TIMES, None, trouble, caution)
     draft = None if result.case is None else tried_draft(at, result, asked)
     waits = tuple((say.say(each), _where(at, result, n)) for n, each in enumerate(result.troubles))
     told = () if result.case is None else tuple(say.say(each) for each in result.case.told)
     return PanelPage(
-        shell, answer_of(at, result), links, draft, waits, told, times_of(at, result.id),
+        shell, answer_of(at, result), links, draft, waits, told, tuple(work_told(at, result)), times_of(at, result.id),
         None if result.case is None else search_view(at, result, asked.get("point", "")), trouble, caution,
     )  # fmt: skip
+
+
+def work_told(at: AtJob, result: PanelResult) -> Iterator[str]:
+    """What the work moves in a panel, in the order it is worked."""
+    before = at.answered.before
+    found = None if before is None else next((each for each in before.panels if each.id == result.id), None)
+    for step in work_order(result, found):
+        yield step_words(step, at.catalog)
 
 
 def _chosen(results: tuple[PanelResult, ...], wanted: str) -> PanelResult | None:

@@ -11,10 +11,11 @@ from deadfront.documents.catalog import Catalog
 from deadfront.documents.circuit_sheets.common import Origins, cites_of
 from deadfront.documents.panel_sheets.elevation import before_after, elevation_picture
 from deadfront.documents.panel_sheets.face import Face, face_of
+from deadfront.documents.panel_sheets.moves import step_words, work_order
 from deadfront.job.house import HouseAt
 from deadfront.job.panel_things import Panel
 from deadfront.msg import Msg, said
-from deadfront.results.panel import PanelResult
+from deadfront.results.panel import MoveStep, PanelResult
 from deadfront.worksheet.check import Check, Outcome
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.sheet import (
@@ -48,13 +49,14 @@ class Drawn:
 
     Args:
         panel: After the work; `result`: what the panel stage says of it; `face`: its face.
-        before: Its face as found, where the work changes it.
+        before: Its face as found, where the work changes it; `moves`: what the work moves, in order.
     """
 
     panel: Panel
     result: PanelResult | None
     face: Face | None
     before: Face | None = None
+    moves: tuple[MoveStep, ...] = ()
 
     @property
     def name(self) -> Msg:
@@ -87,7 +89,9 @@ def drawn_panels(
         changed = face is not None and before is not None and any(
             block.tag != "E" for block in (*before.blocks, *face.blocks, *before.loose, *face.loose)
         )  # fmt: skip
-        made.append(Drawn(panel, now.get(panel.id), face, before if changed else None))
+        result = now.get(panel.id)
+        moves = () if result is None else work_order(result, old.get(panel.id))
+        made.append(Drawn(panel, result, face, before if changed else None, moves))
     return tuple(made)
 
 
@@ -152,15 +156,20 @@ def _of_panel(each: Drawn, catalog: Catalog) -> Iterator[Block]:
                 yield picture_of(elevation_picture(each.before, catalog), say, tallest_mm=PAGE_MM)
             else:
                 yield picture_of(before_after(each.before, each.face, catalog), say, tallest_mm=PAGE_MM)
+    if each.moves:
+        yield Heading(said("web.panel.work"))
+        yield Paragraph(said("cli.panel.dead"))
+        rows = tuple((str(n), step_words(step, catalog)) for n, step in enumerate(each.moves, 1))
+        yield Table((said("sheet.panel.column.number"), said("sheet.panel.column.move")), rows, key="moves")
     if each.result is None:
         return
     if each.result.violations:
-        rows: tuple[tuple[Cell, ...], ...] = tuple(
+        wrongs: tuple[tuple[Cell, ...], ...] = tuple(
             (", ".join(map(str, wrong.spaces)), wrong.say) for wrong in each.result.violations
         )
         names = (said("sheet.panel.column.spaces"), said("sheet.panel.column.wrong"))
         yield Heading(said("sheet.panel.wrong"))
-        yield Table(names, rows, key="wrong")
+        yield Table(names, wrongs, key="wrong")
     yield from _legs(each.result)
     for told in each.result.case.told if each.result.case is not None else ():
         yield Paragraph(told)

@@ -13,6 +13,7 @@ from deadfront.web.changing import stale_part
 from deadfront.web.desk import AtJob, at_job
 from deadfront.web.history_page import chosen_edits, history_page
 from deadfront.web.render import page
+from deadfront.web.shell import PAGES
 from deadfront.web.views.typed import Form, field_of, number_of, typed_form
 
 
@@ -24,7 +25,7 @@ def show(request: Request) -> Response:
 
 def _back(at: AtJob, form: Form, otherwise: str = "history") -> Response:
     where = field_of(form, "page")
-    where = where if where in ("survey", "load", "packet", "history") else otherwise
+    where = where if where in (*PAGES, "history") else otherwise
     return RedirectResponse(f"/jobs/{at.id}/{where}", 303)
 
 
