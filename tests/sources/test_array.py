@@ -115,6 +115,14 @@ def test_fuses(strings: int | None, short: float | None, most: float | None, wan
     assert told(result(strings=strings, short_circuit_a=short, fuse_max_a=most), "source.array_fuse") == [wanted]
 
 
+def test_the_worst_string_speaks_for_its_source() -> None:
+    """Hand: 10 and 14 in series, 448 and 627.2 V: one finding, on the second."""
+    house = panel(source={"modules": [MODULES, {**MODULES, "in_series": 14}], "lowest_c": -15, "input_max_v": 600})
+    made = answer(house, add={"sources": house.pop("sources")})
+    assert [each.outcome for each in made.strings] == [Outcome.MEETS, Outcome.FAILS]
+    assert told(made, "source.array_voltage") == ["FAILS fails"]
+
+
 def test_modules_not_entered_are_asked_for() -> None:
     house = panel()
     made = answer(house, add={"sources": house.pop("sources")})

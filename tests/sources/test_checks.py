@@ -230,6 +230,29 @@ def test_length_ahead_of_the_service(edition: str, length: float | None, wanted:
     assert told(ahead(edition, **facts), "source.supply_length") == [wanted]
 
 
+# --- standby sources -------------------------------------------------------------------------------------------------
+def standby(device: float, *more: float) -> Any:
+    """Generators of these devices kept apart on a bus of 200 A."""
+    house = panel()
+    house["transfers"] = [{"id": "t-01", "kind": "interlock", "held_apart": ["b-mn", "b-s1", "b-s2"], "excludes": True}]
+    del house["sources"]
+    added = []
+    for number, rating in enumerate((device, *more), 1):
+        if number > 1:
+            house["breakers"].append({"id": f"b-s{number}", "panel": "p-aa", "poles": 2})
+        house["breakers"][number]["rating_a"] = rating
+        added.append({"id": f"s-0{number}", "kind": "generator", "breaker": f"b-s{number}"})
+    return answer(house, add={"sources": added})
+
+
+def test_the_worst_of_several_standby_sources_speaks_for_a_bus() -> None:
+    """Hand: 300 A is over the 200 A bus by 100."""
+    assert told(standby(100), "source.standby_bus", "p-aa") == ["MEETS meets"]
+    assert told(standby(300), "source.standby_bus", "p-aa") == ["FAILS fails"]
+    assert told(standby(100, 300), "source.standby_bus", "p-aa") == ["FAILS fails"]
+    assert told(standby(300, 100), "source.standby_bus", "p-aa") == ["FAILS fails"]
+
+
 # --- reach -----------------------------------------------------------------------------------------------------------
 def test_an_old_source_does_not_drown_the_house() -> None:
     """Left alone by the work: nothing that is merely not known is asked, what endangers is said."""
@@ -265,6 +288,8 @@ def every_house() -> Iterator[SourcesResult]:
     yield from (set_to(40, "2023", listed=listed) for listed in (True, False))
     yield from (set_to(40, edition) for edition in EDITIONS)
     strings = {"in_series": 14, "open_volts_v": 40, "open_percent_per_c": -0.3, "crystalline": True, "strings": 3}
+    for device in (100, 300):
+        yield standby(device)
     for more in ({}, {"short_circuit_a": 10, "fuse_max_a": 15}):
         yield made(modules=[{**strings, **more}], lowest_c=-15, input_max_v=600)
 

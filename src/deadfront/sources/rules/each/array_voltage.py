@@ -15,17 +15,18 @@ from deadfront.worksheet.check import Check, Outcome, Severity, at_most
 VOLTS, FUSE = "source.array_voltage", "source.array_fuse"
 IDS = (VOLTS, FUSE)
 NEED_NO_FUSE = 2
+WORST = (Outcome.FAILS, Outcome.CANNOT_TELL, Outcome.MEETS, Outcome.NOT_APPLICABLE)
 
 
 def checks(facts: SourceFacts) -> Iterator[Check]:
-    """Every kind of string; a solar source without strings entered is asked for them."""
+    """The worst kind of string of each source; a solar source without strings entered is asked for them."""
     for source in facts.at.house.sources:
         if source.kind != "solar":
             continue
         mine = [each for each in facts.strings if each.source == source.id]
-        for each in mine:
-            yield from _volts(facts, source, each)
-            yield from _fuse(facts, source, each)
+        for make in (_volts, _fuse):
+            found = [check for each in mine for check in make(facts, source, each)]
+            yield from sorted(found, key=lambda check: WORST.index(check.outcome))[:1]
         if not mine:
             yield from tell(VOLTS, source.id, Outcome.CANNOT_TELL, facts.reach_of(source), "none",
                             facts.name_of(source), cites=(facts.cite("array_voltage"),),

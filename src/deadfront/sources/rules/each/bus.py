@@ -9,16 +9,23 @@ from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.tell import tell
 from deadfront.worksheet.check import Check, Outcome
 
-IDS = ("source.bus", "source.feeder", "source.tap", "source.service")
+IDS = ("source.bus", "source.standby_bus", "source.feeder", "source.tap", "source.service")
+WORST = (Outcome.FAILS, Outcome.CANNOT_TELL, Outcome.MEETS, Outcome.NOT_APPLICABLE)
 
 
 def checks(facts: SourceFacts) -> Iterator[Check]:
-    """One check for each."""
+    """One check for each; of standby sources on one bus, the one for the worst of them."""
+    standby: dict[str, BusAnswer] = {}
     for bus in facts.buses:
-        yield from _check(bus)
+        if bus.kind == "bus" and bus.options[0].key == "alone":
+            standby[bus.of] = min(bus, standby.get(bus.of, bus), key=lambda each: WORST.index(each.outcome))
+        else:
+            yield from _check(f"source.{bus.kind}", bus)
+    for bus in standby.values():
+        yield from _check("source.standby_bus", bus)
 
 
-def _check(bus: BusAnswer) -> Iterator[Check]:
+def _check(ident: str, bus: BusAnswer) -> Iterator[Check]:
     told = leading(bus)
     over = None if told.over is None else told.over.value
     missing = {each.path: each for option in bus.options for each in option.missing}
@@ -26,7 +33,7 @@ def _check(bus: BusAnswer) -> Iterator[Check]:
     if bus.outcome is Outcome.FAILS and (told.over is None or told.over.value.high == 0):
         how = "place"
     yield from tell(
-        f"source.{bus.kind}", bus.of, bus.outcome, bus.reach, how, bus.name, cites=told.cites, step=told.used,
+        ident, bus.of, bus.outcome, bus.reach, how, bus.name, cites=told.cites, step=told.used,
         hazard=True, missing=tuple(missing.values()), remedy="ways" if told.ways else "none",
         option=told.name, over=over, ways=tuple(each.say for each in told.ways),
     )  # fmt: skip

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from deadfront.job.panel_things import Circuit, Panel
-from deadfront.job.source_things import Source, Transfer
+from deadfront.job.source_things import Source
 from deadfront.msg import said
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.tell import tell
@@ -21,21 +21,25 @@ ONE_LEG_MOST_V = Decimal(130)
 
 def checks(facts: SourceFacts) -> Iterator[Check]:
     """Every source behind which transfer equipment puts a panel."""
+    fed: dict[str, dict[str, Panel]] = {}
     for transfer in facts.at.house.transfers:
-        panels = panels_behind(facts, transfer)
         for source in sources_of(facts, transfer):
-            if panels and (source.volts is None or source.volts <= ONE_LEG_MOST_V):
-                yield from _check(facts, transfer, source, panels)
+            behind = {each.id: each for each in panels_behind(facts, transfer)}
+            fed[source.id] = fed.get(source.id, {}) | behind
+    for ident, panels in fed.items():
+        source = facts.sources[ident]
+        if panels and (source.volts is None or source.volts <= ONE_LEG_MOST_V):
+            yield from _check(facts, source, tuple(panels.values()))
 
 
-def _check(facts: SourceFacts, transfer: Transfer, source: Source, panels: tuple[Panel, ...]) -> Iterator[Check]:
+def _check(facts: SourceFacts, source: Source, panels: tuple[Panel, ...]) -> Iterator[Check]:
     on = {each.id for each in panels}
     circuits = [each for each in facts.at.house.circuits if _panel(facts, each) in on]
     shared = [each for each in circuits if each.shares_neutral_with is not None]
     pairs = [each for each in facts.at.house.breakers
              if each.poles == 2 and each.role == "branch" and _home(facts, each.id) in on]  # fmt: skip
     outcome, how, missing = _judge(facts, source, bool(shared), bool(pairs))
-    reach = facts.reach_of(source, transfer, *panels, *circuits)
+    reach = facts.reach_of(source, *panels, *circuits)
     names = tuple(facts.name_of(each) for each in (*shared, *pairs))
     yield from tell(ID, source.id, outcome, reach, how, facts.name_of(source), severity=Severity.DANGER,
                     hazard=bool(shared), cites=(facts.cite("one_voltage_supply"),), missing=missing,
