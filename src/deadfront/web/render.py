@@ -12,6 +12,8 @@ from starlette.responses import HTMLResponse
 from deadfront.documents.catalog import LANGUAGES, Catalog
 from deadfront.web import circuit_contexts as k
 from deadfront.web import contexts as c
+from deadfront.web import drawing_contexts as d
+from deadfront.web import isolation_contexts as i
 from deadfront.web import panel_contexts as p
 from deadfront.web import recording_contexts as r
 from deadfront.web import source_contexts as s
@@ -23,7 +25,8 @@ TEMPLATES: dict[type, str] = {
     c.PastePart: "paste.html", c.AmendPage: "amend.html",
     k.CircuitsPage: "circuits.html", k.SitePage: "site.html", k.ThingPage: "thing.html",
     r.RecordingsPage: "recordings.html", r.MappingPage: "mapping.html", r.RunPart: "run.html",
-    s.SourcesPage: "sources.html",
+    s.SourcesPage: "sources.html", d.OneLinePage: "one_line.html",
+    i.IsolationPage: "isolation.html",
     p.PanelPage: "panel.html", p.PanelDraftPart: "panel_draft_part.html", p.PanelRunPart: "panel_run.html",
 }  # fmt: skip
 """The template of every page and part."""

@@ -7,7 +7,7 @@ from html import escape
 
 from deadfront.documents import svg
 from deadfront.documents.one_line.drawn import Group
-from deadfront.documents.one_line.marks import Circle, Mark, Path
+from deadfront.documents.one_line.marks import Circle, Mark, Path, around, extent
 from deadfront.documents.one_line.page import Drawing
 
 
@@ -27,8 +27,12 @@ def _group(group: Group, movable: bool) -> str:
     inside = "".join(_marks(group.marks))
     if not movable:
         return f"<g>{inside}</g>"
-    named = svg.attributes(data_id=group.id, tabindex=0, role="button", aria_label=group.name)
-    return f"<g{named}>{inside}</g>"
+    named = svg.attributes(data_id=group.id, data_under=" ".join(group.under) or None, tabindex=0, role="button",
+                           aria_label=group.name, class_="symbol")  # fmt: skip
+    box = around(extent(mark) for mark in group.marks)
+    hand = svg.element("rect", x=box.left, y=box.top, width=box.right - box.left, height=box.bottom - box.top,
+                       fill="none", pointer_events="all")  # fmt: skip
+    return f"<g{named}>{hand}{inside}</g>"
 
 
 def _marks(marks: tuple[Mark, ...]) -> Iterator[str]:

@@ -18,11 +18,13 @@ class Group:
         id: Its name in the drawing.
         name: What it is called.
         marks: Its symbol, its words and those of its conductors.
+        under: Names of what hangs from it: they move with it.
     """
 
     id: str
     name: str
     marks: tuple[Mark, ...]
+    under: tuple[str, ...] = ()
 
 
 def group_of(one: Laid) -> Group:
@@ -32,7 +34,7 @@ def group_of(one: Laid) -> Group:
     if one.grounded:
         x, y = (one.ends[0], one.symbol.height) if one.is_bus else (-one.symbol.left + 1, one.symbol.height / 2)
         marks += [moved(mark, one.x, one.y) for mark in earth(x, y)]
-    return Group(one.twig.id, " ".join(one.name), tuple(marks))
+    return Group(one.twig.id, " ".join(one.name), tuple(marks), tuple(each.twig.id for each in one.all()[1:]))
 
 
 def _bus(one: Laid) -> Iterator[Mark]:

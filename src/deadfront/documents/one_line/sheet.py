@@ -31,19 +31,29 @@ def one_line_sheet(
 ) -> Sheet:
     """The one-line diagram as a sheet of the packet."""
     drawing = one_line(at, result, catalog, head, nudges)
-    return Sheet(KEY, said("sheet.one_line.title"), head, tuple(_blocks(drawing, at, result, catalog)), ())
+    return Sheet(KEY, said("sheet.one_line.title"), head, tuple(_blocks(drawing, at)), ())
 
 
-def _blocks(drawing: Drawing, at: HouseAt, result: CircuitsResult, catalog: Catalog) -> Iterator[Block]:
+def head_blocks(drawing: Drawing, at: HouseAt) -> list[Block]:
+    """The question with its answer, and what is to be found out."""
     asks, question = drawing.asks, said("sheet.one_line.question")
-    if asks:
-        yield Answer(question, said("sheet.one_line.answer.unknown", count=len(asks)), Outcome.CANNOT_TELL)
-    else:
-        yield Answer(question, said("sheet.one_line.answer.known"))
-    yield Caution("danger", said("sheet.one_line.live"))
-    if asks:
-        yield Paragraph(said("sheet.one_line.to_find"))
-        yield _to_find(drawing, at)
+    if not asks:
+        return [Answer(question, said("sheet.one_line.answer.known"))]
+    unknown = said("sheet.one_line.answer.unknown", count=len(asks))
+    to_find = Paragraph(said("sheet.one_line.to_find"))
+    return [Answer(question, unknown, Outcome.CANNOT_TELL), to_find, _to_find(drawing, at)]
+
+
+def caution() -> Caution:
+    """A drawing shows nothing dead."""
+    return Caution("danger", said("sheet.one_line.live"))
+
+
+def _blocks(drawing: Drawing, at: HouseAt) -> Iterator[Block]:
+    answer, *rest = head_blocks(drawing, at)
+    yield answer
+    yield caution()
+    yield from rest
     size = (Decimal(str(drawing.width / INCH)), Decimal(str(drawing.height / INCH)))
     say = said("sheet.one_line.caption", wide=size[0].normalize(), high=size[1].normalize())
     yield Picture(one_line_svg(drawing), say, size[0] * Decimal("25.4"), size)
