@@ -107,7 +107,7 @@ def size_rank(size: str) -> int:
 
 # --- reading what is typed ---------------------------------------------------------------------------------------
 _TYPED = re.compile(
-    r"^\s*(?P<below>[-−])?\s*(?P<number>[0-9][0-9,]*(?:\.[0-9]+)?|\.[0-9]+)\s*(?P<unit>[a-zA-Z'′²/0-9 %°]*)\s*$"
+    r"^\s*(?P<below>[-−])?\s*(?P<number>[0-9][0-9,]*(?:\.[0-9]+)?|\.[0-9]+)\s*(?P<unit>[a-zA-Z'′²/0-9 %°-]*)\s*$"
 )
 _SCALE: dict[str, dict[str, Decimal]] = {
     "VA": {"": Decimal(1), "w": Decimal(1), "va": Decimal(1), "kw": Decimal(1000), "kva": Decimal(1000),
@@ -118,6 +118,8 @@ _SCALE: dict[str, dict[str, Decimal]] = {
     "ft": {"": Decimal(1), "ft": Decimal(1), "'": Decimal(1), "′": Decimal(1), "feet": Decimal(1), "foot": Decimal(1)},
     "ft2": {"": Decimal(1), "ft2": Decimal(1), "ft²": Decimal(1), "sqft": Decimal(1), "sq ft": Decimal(1)},
     "kA": {"": Decimal(1), "ka": Decimal(1), "a": Decimal("0.001")},
+    "lbf-in": {"": Decimal(1), "lbf-in": Decimal(1), "in-lb": Decimal(1), "lb-in": Decimal(1), "lbf-ft": Decimal(12),
+               "ft-lb": Decimal(12)},
     "in": {"": Decimal(1), "in": Decimal(1), "inch": Decimal(1), "inches": Decimal(1), "ft": Decimal(12)},
     "in3": {"": Decimal(1), "in3": Decimal(1), "cu in": Decimal(1)},
     "kVA": {"": Decimal(1), "kva": Decimal(1)},

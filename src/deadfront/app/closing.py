@@ -15,8 +15,8 @@ def next_text(read: ReadJob) -> str:
     """The text of the job that follows.
 
     Tags and work are gone; facts, their origins, amendments and named assumptions stay: an assumption is not made
-    true by the work. The permit and the method relied on belonged to the old job, and so do its tests and its torque
-    log: what was measured then is no reading of today. Instruments stay.
+    true by the work. The permit and the method relied on belonged to the old job, and so do its tests, its
+    torque log and its corrections: what was measured then is no reading of today. Instruments stay.
 
     Raises:
         NotAllowed: a block of the work could not be read, so that nobody knows the house after it.
@@ -26,7 +26,7 @@ def next_text(read: ReadJob) -> str:
     if lost:
         raise NotAllowed("app.close.unreadable_work", count=len(lost), lines=tuple(block.line for block in lost))
     job = read.job
-    house = house_at(job).house.model_copy(update={"records": (), "torques": ()})
+    house = house_at(job).house.model_copy(update={"records": (), "torques": (), "corrections": ()})
     there = {thing.id for _, thing in things(house)} | {"service", "complete"}
     following = Job(
         job=job.job.model_copy(update={"permit": "", "existing": True}),

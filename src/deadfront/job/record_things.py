@@ -1,4 +1,4 @@
-"""What was measured and tightened, with what, by whom, when: instruments, test records, the torque log."""
+"""What was measured and tightened, with what, by whom, when: instruments, records, torque log, corrections."""
 
 from __future__ import annotations
 
@@ -61,4 +61,17 @@ class Torque(Thing):
     tool: Id | None = Field(None, description="Torque tool")
     who: Text | None = None
     on: date | None = None
+    photo: Text | None = None
+
+
+class Correction(Thing):
+    """One item of an inspector's correction notice, and what was done about it."""
+
+    given_on: date | None = Field(None, description="Day of the notice")
+    section: Text | None = Field(None, description="Section the notice names")
+    asks: Text | None = Field(None, description="What the notice asks")
+    thing: Id | Literal["service", "house"] | None = Field(None, description="What it is about")
+    done: Text | None = Field(None, description="What was done; left out: nothing yet")
+    who: Text | None = Field(None, description="Who did it")
+    on: date | None = Field(None, description="Day it was done")
     photo: Text | None = None

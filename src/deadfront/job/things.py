@@ -6,7 +6,7 @@ from deadfront.job.found_things import Gear, Hazard
 from deadfront.job.load_things import EnergyManagement, Load, Recording, Unit
 from deadfront.job.metering_things import Channel
 from deadfront.job.panel_things import Box, Breaker, Cable, Circuit, Opening, Outlet, Panel, Raceway
-from deadfront.job.record_things import Instrument, Record, Torque
+from deadfront.job.record_things import Correction, Instrument, Record, Torque
 from deadfront.job.service_things import Disconnect, Electrode, Meter, Service, Structure, Utility
 from deadfront.job.source_things import Signal, Source, Switch, Transfer
 from deadfront.job.thing import Conductors, Id, Known, Model, Name, Thing, unit_of
@@ -45,6 +45,7 @@ class Collections(Model):
     instruments: tuple[Instrument, ...] = ()
     records: tuple[Record, ...] = ()
     torques: tuple[Torque, ...] = ()
+    corrections: tuple[Correction, ...] = ()
     hazards: tuple[Hazard, ...] = ()
 
 
@@ -87,5 +88,6 @@ COLLECTIONS: dict[str, type[Thing]] = {
     "energy_management": EnergyManagement, "recordings": Recording, "electrodes": Electrode, "structures": Structure,
     "raceways": Raceway, "boxes": Box, "openings": Opening, "gear": Gear, "channels": Channel, "hazards": Hazard,
     "instruments": Instrument, "records": Record, "torques": Torque,
+    "corrections": Correction,
 }  # fmt: skip
 """Every collection of a House and the model of its things."""

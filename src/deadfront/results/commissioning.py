@@ -125,6 +125,35 @@ class TorqueAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class CorrectionAnswer:
+    """One item of an inspector's correction notice.
+
+    Args:
+        id: Id of its entry.
+        given_on, section, asks, thing: As the notice says.
+        name: What the thing is called; None where none is named.
+        outcome: Does not meet until something was done; cannot tell until that is proved.
+        say: It in words.
+        missing: What its proof still lacks.
+        done, who, on, photo: As answered.
+    """
+
+    id: str
+    given_on: date | None
+    section: str
+    asks: str
+    thing: str
+    name: Msg | None
+    outcome: Outcome
+    say: Msg
+    missing: tuple[Missing, ...] = ()
+    done: str = ""
+    who: str = ""
+    on: date | None = None
+    photo: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class SequenceStep:
     """One step of the energizing sequence.
 
@@ -149,13 +178,15 @@ class CommissioningResult:
         tests: Tests as left, in the order they are walked, then those as found.
         torques: The torque log.
         sequence: The energizing sequence.
-        checks: Findings: what a test found wrong, and records that fit nothing.
+        checks: Findings: what a test found wrong, records that fit nothing, corrections.
+        corrections: Items of an inspector's notice.
     """
 
     tests: tuple[TestAnswer, ...] = ()
     torques: tuple[TorqueAnswer, ...] = ()
     sequence: tuple[SequenceStep, ...] = ()
     checks: tuple[Check, ...] = ()
+    corrections: tuple[CorrectionAnswer, ...] = ()
 
     def of(self, test: str, thing: str = "", stage: str = "as left") -> tuple[TestAnswer, ...]:
         """Answers of one test, of one thing where named."""

@@ -23,7 +23,7 @@ from deadfront.web.pieces import Field, OriginLine
 ORIGINS = ("nameplate", "measured", "utility letter", "owner", "seen", "plans")
 LIKE = {
     "A": "20 A", "VA": "4.5 kW", "V": "240", "ft": "38 ft", "ft2": "1,840 sq ft", "kA": "10 kA", "in": "30 in",
-    "in3": "20.3", "kVA": "25 kVA", "ohm": "18 ohm", "%": "2.1 %", "C": "50 °C", "dB": "67",
+    "lbf-in": "45 lbf-in", "in3": "20.3", "kVA": "25 kVA", "ohm": "18 ohm", "%": "2.1 %", "C": "50 °C", "dB": "67",
 }  # fmt: skip
 EXAMPLES = {
     "wires": "3 x 12, 1 x 12 bare",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from deadfront.commissioning.rules.corrections import correction_checks, corrections_of
 from deadfront.commissioning.rules.facts import FOUND, LEFT, Facts
 from deadfront.commissioning.rules.instruments import doubts
 from deadfront.commissioning.rules.reading import Reading, scales, understood
@@ -11,6 +12,7 @@ from deadfront.commissioning.rules.registry import Module, modules
 from deadfront.commissioning.rules.sequence import sequence_of
 from deadfront.commissioning.rules.test_kind import Verdict, words_of
 from deadfront.commissioning.rules.torque import torque_log
+from deadfront.errors import NotFound
 from deadfront.job.record_things import Record
 from deadfront.msg import Msg, said
 from deadfront.results.commissioning import CommissioningResult, ReadingAnswer, TestAnswer, TorqueAnswer
@@ -19,14 +21,30 @@ from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
 
 STAGES = (LEFT, FOUND)
+STEP = "ct_step"
+"""A load step of the walk along the current transformers: judged by the metering stage, no test of its own."""
 
 
 def commissioning_answer(facts: Facts) -> CommissioningResult:
     """Every test of a house: those due, done or not, and those that were done besides."""
     tests = tuple(_tests(facts))
     torques = torque_log(facts)
-    checks = (*_checks(tests), *_torque_checks(torques), *_strays(facts))
-    return CommissioningResult(tests, torques, sequence_of(tests, torques), checks)
+    items = corrections_of(facts)
+    checks = (*_checks(tests), *_torque_checks(torques), *_strays(facts), *correction_checks(items))
+    return CommissioningResult(tests, torques, sequence_of(tests, torques), checks, items)
+
+
+def judged(facts: Facts, record: Record, stage: str) -> TestAnswer:
+    """One record judged by itself, kept or only typed so far.
+
+    Raises:
+        NotFound: no such test.
+    """
+    module = next((each for each in modules() if each.kind.key == record.test), None)
+    if module is None:
+        raise NotFound("commission.no_test", test=record.test, allowed=tuple(each.kind.key for each in modules()))
+    thing = record.thing or ""
+    return _judged(facts, module, record, thing, stage, facts.name_of(thing))
 
 
 def _tests(facts: Facts) -> Iterator[TestAnswer]:
@@ -179,7 +197,7 @@ def _torque_checks(torques: tuple[TorqueAnswer, ...]) -> Iterator[Check]:
 
 def _strays(facts: Facts) -> Iterator[Check]:
     """Records of a test that is none, or of a thing that is not there."""
-    kinds = {module.kind.key for module in modules()}
+    kinds = {module.kind.key for module in modules()} | {STEP}
     for record in facts.at.house.records:
         gone = record.thing not in ("service", "house", None) and record.thing not in facts.things
         if record.test not in kinds or record.thing is None or (gone and record.thing not in facts.at.removed):

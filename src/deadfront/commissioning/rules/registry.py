@@ -28,4 +28,5 @@ def modules() -> tuple[Module, ...]:
 
 def check_ids() -> tuple[str, ...]:
     """Ids of every check of this stage."""
-    return (*(f"commission.{module.kind.key}" for module in modules()), "commission.torque", "commission.record")
+    return (*(f"commission.{module.kind.key}" for module in modules()), "commission.torque", "commission.record",
+            "correction.item")  # fmt: skip

@@ -14,8 +14,8 @@ from deadfront.quantities import SIZES, typed, typed_size
 MAX_TYPED = 200
 LIMITS: Mapping[str, tuple[int, int]] = {
     "A": (1, 10_000), "VA": (0, 10_000_000), "V": (1, 1000), "ft": (0, 10_000), "ft2": (1, 1_000_000), "kA": (1, 300),
-    "in": (0, 1000), "in3": (0, 10_000), "kVA": (1, 10_000), "ohm": (0, 100_000), "%": (0, 1000), "C": (-80, 150),
-    "dB": (0, 200),
+    "in": (0, 1000), "lbf-in": (0, 10_000), "in3": (0, 10_000), "kVA": (1, 10_000), "ohm": (0, 100_000), "%": (0, 1000),
+    "C": (-80, 150), "dB": (0, 200),
 }  # fmt: skip
 METALS = {"cu": "copper", "copper": "copper", "al": "aluminum", "aluminum": "aluminum", "alum": "aluminum"}
 PROTECTIONS = {
