@@ -14,7 +14,7 @@ from deadfront.sources.rules.each.transfer_neutral import checks
 from deadfront.sources.rules.transfer.net import Join, NeutralLink, NeutralNet, grounded, states
 from deadfront.sources.rules.transfer.neutral import neutral_answers
 from deadfront.worksheet.check import Outcome, Severity
-from tests.sources.standby_houses import standby_facts, thing
+from tests.sources.standby_houses import SET, TRANSFER, facts_of_text, standby_facts, text_of, thing
 
 # Solid neutral: the set stands on the ground of the service. Switched neutral: it is a system of its own, joined once.
 # Hand: by 250.30 and 702.11 as the trade tells them.
@@ -164,3 +164,47 @@ def test_bonds_are_counted_alike_by_a_matrix_in_every_state_of_random_networks()
     for case in ((True, "once"), (True, "floating"), (True, "doubled"), (False, "once"), (False, "doubled"),
                  (False, "floating"), (None, "open"), (True, "open"), (False, "open")):  # fmt: skip
         assert tally.get(case, 0) >= 3, (case, tally)
+
+
+# --- arrangements of a whole house --------------------------------------------------------------------------------
+def whole(transfer: dict[str, Any], source: dict[str, Any], *, apart: bool = False) -> dict[str, str]:
+    """Grounds by source and position where transfer equipment stands ahead of the only panel.
+
+    Args:
+        apart: The panel is a feeder panel, its neutral apart from ground.
+    """
+    found = (thing("transfers", {**TRANSFER, **transfer}, "before"), thing("sources", {**SET, **source}, "before"))
+    text = text_of(found="\n".join(found)).replace('fed_by = "service"', 'fed_by = "t-1aa"')
+    if apart:
+        joined = 'neutral_joined = "yes"\nservice_equipment = "yes"'
+        assert joined in text
+        text = text.replace(joined, 'neutral_joined = "no"\nservice_equipment = "no"')
+    answers = neutral_answers(facts_of_text(text))
+    return {f"{a.source} {a.positions[0][1]}": a.ground for a in answers}
+
+
+def test_a_service_rated_switch_holds_the_main_bonding_jumper() -> None:
+    """Hand: the join in the switch is that of the service; the panel behind it is a feeder panel."""
+    rated = {"normal": "service", "service_equipment": True, "neutral_joined": "yes"}
+    told = whole(rated, {}).items()
+    assert dict(told) == {"service normal": "once", "service alternate": "once", "s-1ge alternate": "once"}
+    assert whole(rated, {"neutral_bonded": True})["s-1ge alternate"] == "doubled"
+    switched = {**rated, "neutral_switched": True}
+    assert whole(switched, {"neutral_bonded": True})["s-1ge alternate"] == "doubled", "the old panel is joined too"
+    assert whole(switched, {"neutral_bonded": True}, apart=True)["s-1ge alternate"] == "once"
+    assert whole(switched, {}, apart=True)["s-1ge alternate"] == "floating"
+
+
+def test_a_switch_at_the_meter_ahead_of_the_service_disconnect() -> None:
+    """Hand: the panel holds the service disconnect and its jumper; the set is grounded there and nowhere else."""
+    at_meter = {"kind": "meter-mounted", "normal": "service"}
+    assert whole(at_meter, {})["s-1ge alternate"] == "once"
+    assert whole(at_meter, {"neutral_bonded": True})["s-1ge alternate"] == "doubled"
+
+
+def test_a_battery_behind_an_isolation_device_is_grounded_at_the_service_in_both_states() -> None:
+    device = {"kind": "isolation device", "normal": "service", "alternate": None}
+    battery = {"kind": "battery", "grid_forming": True, "interactive": True, "joins": "breaker", "breaker": "b-1tr"}
+    found = whole(device, battery)
+    assert found == {f"{who} {at}": "once" for at in ("normal", "alternate") for who in ("service", "s-1ge")}
+    assert whole({**device, "neutral_switched": True}, battery)["s-1ge alternate"] == "once", "the panel's own join"
