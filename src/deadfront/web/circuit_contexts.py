@@ -74,6 +74,7 @@ class ThingPage:
         checks: Its checks with their remedies.
         worked: Its figures line by line.
         photo: Whether a photo can be attached, and where the one there is shows: None, "" or its address.
+        cautions: What can hurt about this kind of thing.
     """
 
     shell: Shell
@@ -89,3 +90,4 @@ class ThingPage:
     checks: tuple[CheckLine, ...]
     worked: Markup
     photo: str | None
+    cautions: tuple[Markup, ...] = ()

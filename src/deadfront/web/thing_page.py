@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.codebook.kinds import load_kinds
+from deadfront.documents.html import caution_html
 from deadfront.errors import NotFound
 from deadfront.job.model import Head
 from deadfront.job.things import COLLECTIONS, Circuit, Hazard, Load, Model, Service, Thing
@@ -42,6 +43,11 @@ FIRST = {
     "recordings": (
         "name", "measures", "heavier_leg", "taken", "occupied", "season_load_va", "power_factor", "note",
     ),
+    "channels": (
+        "name", "gear", "input", "measures", "leg", "window", "output", "shorting", "rating_a", "primary_a",
+        "secondary_mv", "secondary_ma", "set_primary_a", "arrow_points_to", "arrow_fitted_to", "voltage_leg", "doubled",
+        "note",
+    ),
     "sources": ("name", "kind", "output_w", "output_a", "volts", "breaker", "note"),
     "service": (
         "system", "disconnect.rating_a", "disconnect.sccr_ka", "conductors.size", "conductors.metal",
@@ -56,6 +62,13 @@ ALONE = {"recordings"}
 PLAIN = ("name", "note", "unit", "managed_by", "quantity")
 BELONGS = {"circuits": (("loads", "circuit"), ("outlets", "circuit"), ("boxes", "circuit")),
            "panels": (("openings", "panel"), ("gear", "panel"))}  # fmt: skip
+CAUTIONS = {
+    "channels": (
+        ("danger", "sheet.metering.never_open"), ("warning", "sheet.metering.isolate"),
+        ("warning", "sheet.metering.zero"), ("notice", "sheet.metering.not_revenue"),
+    ),
+}  # fmt: skip
+"""What can hurt about the things of a list: level and words."""
 SPECIAL: dict[str, tuple[type[Model], str]] = {"service": (Service, "before/service"), "job": (Head, "job")}
 
 
@@ -74,12 +87,14 @@ def thing_page(at: AtJob, ident: str) -> ThingPage:
     if collection in ("units", "loads", "recordings"):
         back = f"/jobs/{at.id}/survey#thing-{ident}"
     struck = "" if line is None or collection in ALONE else "N" if line.scope != "before" else line.work
-    what = at.catalog.key(f"web.one.{collection or ident}")
+    say = at.catalog.key
+    what = say(f"web.one.{collection or ident}")
     return ThingPage(
         shell_of(at, "thing"), _called(at, ident, collection, line), ident, what,
         back, struck, brief.stands + f" {brief.brief}" if brief else safe(""), facts, further,
         tuple(_parts(at, collection, ident)), checks_of(at, filter(None, about)), worked_html(at, run),
         _photo(at, line),
+        tuple(safe(caution_html(level, say(key), at.catalog)) for level, key in CAUTIONS.get(collection, ())),
     )  # fmt: skip
 
 
