@@ -63,6 +63,7 @@ def test_a_breaker_is_dragged_judged_on_the_way_kept_and_undone(screen: Screen, 
     page.mouse.move(*down, steps=6)
     said(page, "each stands where it may", "panel-live")
     assert page.locator(".ghost.bad").count() == 0 and "differ by 3\u00a0A" in page.locator("#panel-live").inner_text()
+    assert "all loads on: legs 3\u00a0A apart" in page.locator("#panel-live").inner_text().replace(" A", "\u00a0A")
     assert abs(at(page, '.target[data-space="4"]')[1] - down[1]) < 1, "the picture stands still under the hand"
     page.mouse.up()
     said(page, "1 breaker elsewhere: each stands where it may.")

@@ -47,6 +47,7 @@ class Draft:
         say: The judgment in one sentence, with its shape.
         wrong: Everything that is wrong with it.
         even: How even the legs are, with its shape.
+        apart: How far the legs are apart at every time, in words.
         legs: The legs at every time; `leg_names`: their names.
         ruler: The differences against 10 percent of the main, to scale; "" where the main is not known.
         picture: The elevation, to pick breakers up in.
@@ -66,6 +67,7 @@ class Draft:
     say: Markup
     wrong: tuple[str, ...]
     even: Markup
+    apart: tuple[str, ...]
     legs: tuple[LegLine, ...]
     leg_names: tuple[str, ...]
     ruler: Markup

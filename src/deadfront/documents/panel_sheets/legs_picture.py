@@ -5,7 +5,7 @@ What is not fully known is drawn as it is counted, with a dashed edge.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from deadfront.documents import svg
@@ -39,9 +39,7 @@ def _picture(result: PanelResult, catalog: Catalog, width: float) -> str:
     parts, spoken, y = list[str](), list[str](), 0.0
     for index, legs in enumerate(each):
         exact = result.balances[index].apart.value.exact
-        apart = figure(max(legs) - min(legs), catalog)
-        head = catalog.key("panel.legs.head" if exact else "panel.legs.head_counted",
-                           scenario=case.scenarios[index], apart=apart)  # fmt: skip
+        head = _head(result, index, legs, catalog)
         spoken.append(head)
         parts.append(svg.text(0.0, y + 14, head, size=SIZE, weight=700))
         top = y + HEAD
@@ -62,6 +60,20 @@ def _picture(result: PanelResult, catalog: Catalog, width: float) -> str:
             y += 17
     kind = "legs narrow" if width < 500 else "legs wide"
     return svg.drawing(width, y, parts, title="; ".join(spoken), kind=kind)
+
+
+def leg_heads(result: PanelResult, catalog: Catalog) -> tuple[str, ...]:
+    """How far the legs are apart at every time, in words; as counted where a load is not known."""
+    case = result.case
+    if case is None:
+        return ()
+    return tuple(_head(result, n, leg_tenths(case, case.found(), n), catalog) for n in range(len(case.scenarios)))
+
+
+def _head(result: PanelResult, index: int, legs: Sequence[int], catalog: Catalog) -> str:
+    each = result.balances[index]
+    key = "panel.legs.head" if each.apart.value.exact else "panel.legs.head_counted"
+    return catalog.key(key, scenario=each.scenario, apart=figure(max(legs) - min(legs), catalog))
 
 
 def figure(tenths: int, catalog: Catalog) -> str:

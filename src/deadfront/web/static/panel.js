@@ -63,7 +63,7 @@ async function carry(column, top) {
   ghost();
   const mine = carried, found = await judged(merged(carried.id, spaces));
   if (!found || carried !== mine || mine.spaces !== spaces) return;
-  live().replaceChildren(...["#panel-said", "#panel-even"].map((id) => found.querySelector(id)).filter(Boolean).map((each) => { each.removeAttribute("id"); each.removeAttribute("role"); return each; }));
+  live().replaceChildren(...["#panel-said", "#panel-even", "#panel-apart"].map((id) => found.querySelector(id)).filter(Boolean).map((each) => { each.removeAttribute("id"); each.removeAttribute("role"); return each; }));
   live().hidden = false;
   shown().querySelector(".ghost")?.classList.toggle("bad", Boolean(live().querySelector("p:first-child .fails")));
 }
