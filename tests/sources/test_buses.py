@@ -288,6 +288,32 @@ def test_a_source_that_never_meets_the_utility_loads_no_bus_with_it() -> None:
     assert [each.key for each in bus.options] == ["alone"] and bus.outcome is Outcome.MEETS
 
 
+@pytest.mark.parametrize(("excludes", "kind"), [(None, "interlock"), (False, "interlock"), (None, "manual switch")])
+def test_transfer_equipment_not_known_to_exclude_is_no_pass(excludes: bool | None, kind: str) -> None:
+    """Hand: 200 + 0 to 60 against 240; without the fact it may be over, with it the source stands alone."""
+    large = {"id": "b-09", "panel": "p-aa", "spaces": [9, 11], "poles": 2, "rating_a": 250}
+    house = panel(breakers=[large])
+    house["sources"] = [{"id": "s-01", "kind": "generator", "breaker": "b-s1", "output_a": 48, "joins": "breaker"}]
+    apart = {"held_apart": ["b-mn", "b-s1"]} if kind == "interlock" else {"alternate": ["b-s1"]}
+    transfer: dict[str, Any] = {"id": "t-01", "kind": kind, **apart}
+    house["transfers"] = [transfer | ({} if excludes is None else {"excludes": excludes})]
+    bus = bus_of(answer(house))
+    assert bus.outcome is Outcome.CANNOT_TELL
+    assert "before/t-01.excludes" in {m.path for each in bus.options for m in each.missing}
+    house["transfers"] = [transfer | {"excludes": True}]
+    assert [each.key for each in bus_of(answer(house)).options] == ["alone"]
+
+
+def test_a_joint_between_the_service_disconnect_and_the_panel_is_on_a_feeder() -> None:
+    """Hand: 200 + 60 = 260 is over the 180 A of 4/0 aluminum by 80; a main of 175 A beyond the joint is within it."""
+    house = panel(output_a=48, source={"joins": "feeder", "feeder_of": "p-aa", "breaker": None, "at_far_end": False},
+                  feeder={"type": "SER", "size": "4/0", "metal": "aluminum", "terminals_c": 75})  # fmt: skip
+    feeder = bus_of(answer(house), "p-aa", "feeder")
+    assert value(option(feeder, "feeder_ampacity").over) == 80 and feeder.outcome is Outcome.CANNOT_TELL
+    house["sources"][0]["load_side_overcurrent_a"] = 175
+    assert bus_of(answer(house), "p-aa", "feeder").outcome is Outcome.MEETS
+
+
 def test_a_generator_not_known_to_be_kept_apart_is_no_pass() -> None:
     """Hand: 200 + 0 to 60 against 240: it may be over."""
     house = panel(breakers=[*LOADS, {"id": "b-09", "panel": "p-aa", "spaces": [9, 11], "poles": 2, "rating_a": 90}])

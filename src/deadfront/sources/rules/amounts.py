@@ -89,4 +89,11 @@ def counted(facts: SourceFacts, joint: Joint, controlled: bool) -> Step:
         return amount
     none = build.given(f"source/{source.id}/apart", "source.kept_apart", 0, "A", None)
     return build.between_cases(f"source/{source.id}/perhaps", amount.name, none, amount, unit="A",
-                               missing=(facts.lack(source, "interactive"),))  # fmt: skip
+                               missing=(_apart_by(facts, joint),))  # fmt: skip
+
+
+def _apart_by(facts: SourceFacts, joint: Joint) -> Missing:
+    """The fact that tells whether a source runs together with the utility."""
+    if joint.transfer is not None and joint.transfer.kind != "isolation device":
+        return facts.lack(joint.transfer, "excludes")
+    return facts.lack(joint.source, "interactive")

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from deadfront.codebook.conductors import ambient_factor, bundling_percent, insulation_of
 from deadfront.codebook.lookup import ampacity
 from deadfront.errors import DeadfrontError
 from deadfront.job.panel_things import Cable
 from deadfront.job.source_things import Source
+from deadfront.job.thing import Thing
 from deadfront.msg import said
 from deadfront.quantities import UNKNOWN
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.worksheet import build
+from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
 HOT = ("attic", "roof")
@@ -19,40 +23,67 @@ TERMINALS = (60, 75)
 
 def source_ampacity(facts: SourceFacts, source: Source) -> Step:
     """Ampacity of the output conductors of a source [A], all parallel sets."""
-    cable, ident = source.cable, f"source/{source.id}/ampacity"
-    unknown = None if cable.size is not None and cable.metal is not None else (
-        "cable.size" if cable.size is None else "cable.metal")  # fmt: skip
-    if unknown is None and cable.type is None:
-        unknown = "cable.type"
+    return wires_ampacity(facts, source, "cable", source.cable)
+
+
+def wires_ampacity(facts: SourceFacts, thing: Thing, field: str, cable: Cable) -> Step:
+    """Ampacity of the conductors of a thing [A], all parallel sets; `field` is where they stand in it."""
+    wires = Wires(facts, thing, field, cable, f"{thing.id}/{field}/ampacity")
+    unknown = next((name for name in ("size", "metal", "type") if getattr(cable, name) is None), None)
     if unknown is None and cable.ambient_c is None and set(cable.runs) & set(HOT):
-        unknown = "cable.ambient_c"
+        unknown = "ambient_c"
     if unknown is not None:
-        return build.fact(ident, "source.ampacity", UNKNOWN, "A", facts.at.path(source, unknown),
-                          missing=facts.lack(source, unknown))  # fmt: skip
-    one = _one(facts, source, cable, ident)
+        return wires.open(unknown)
+    one = _one(wires)
     if (cable.sets or 1) == 1:
         return one
-    sets = build.fact(f"{ident}/sets", "source.sets", cable.sets or 1, "", facts.at.path(source, "cable.sets"))
-    return build.product(f"{ident}/all", "source.ampacity", (sets, one), unit="A")
+    sets = build.fact(f"{wires.ident}/sets", "source.sets", cable.sets or 1, "", wires.path("sets"))
+    return build.product(f"{wires.ident}/all", "source.ampacity", (sets, one), unit="A")
 
 
-def _one(facts: SourceFacts, source: Source, cable: Cable, ident: str) -> Step:
-    if cable.terminals_c is not None:
-        return _at(facts, source, cable, f"{ident}/{cable.terminals_c}", cable.terminals_c)
-    low, high = (_at(facts, source, cable, f"{ident}/{each}", each) for each in TERMINALS)
+class Wires(NamedTuple):
+    """A set of conductors: the thing they belong to, the field of it where they stand, themselves."""
+
+    facts: SourceFacts
+    thing: Thing
+    field: str
+    cable: Cable
+    ident: str
+
+    def path(self, name: str) -> str:
+        """Where a fact of them stands in the job."""
+        return self.facts.at.path(self.thing, f"{self.field}.{name}")
+
+    def lack(self, name: str) -> Missing:
+        """A fact of them to find out."""
+        return self.facts.lack(self.thing, f"{self.field}.{name}")
+
+    def open(self, name: str, end: str = "") -> Step:
+        """Their ampacity while a fact of them is not known [A]."""
+        return build.fact(
+            f"{self.ident}{end}", "source.ampacity", UNKNOWN, "A", self.path(name), missing=self.lack(name)
+        )
+
+
+def _one(wires: Wires) -> Step:
+    if wires.cable.terminals_c is not None:
+        return _at(wires, wires.cable.terminals_c)
+    low, high = (_at(wires, each) for each in TERMINALS)
     if low.value == high.value:
         return low
-    return build.between_cases(ident, "source.ampacity", low, high, unit="A",
-                               missing=(facts.lack(source, "cable.terminals_c"),))  # fmt: skip
+    return build.between_cases(wires.ident, "source.ampacity", low, high, unit="A",
+                               missing=(wires.lack("terminals_c"),))  # fmt: skip
 
 
-def _at(facts: SourceFacts, source: Source, cable: Cable, ident: str, terminals_c: int) -> Step:
+def _at(wires: Wires, terminals_c: int) -> Step:
     """With terminals of one marking: their column, the cable's own limit, air and neighbors."""
+    facts, cable, ident = wires.facts, wires.cable, f"{wires.ident}/{terminals_c}"
     size, metal = str(cable.size), str(cable.metal)
     try:
         kind = insulation_of(facts.book, cable.type or "")
         insulation = cable.insulation_c or int(str(kind["insulation_min_c"]))
-        column = min(terminals_c, insulation, int(str(kind["limit_c"] or terminals_c)))
+        own = kind["limit_c"] or (kind["limit_in_insulation_c"] if "insulation" in cable.runs else None)
+        column = min(terminals_c, insulation, int(str(own or terminals_c)))
         end = _column(facts, f"{ident}/column", size, metal, column)
         parts = [_column(facts, f"{ident}/insulation", size, metal, insulation)]
         if cable.ambient_c is not None:
@@ -60,8 +91,7 @@ def _at(facts: SourceFacts, source: Source, cable: Cable, ident: str, terminals_
             parts.append(build.lookup(f"{ident}/air", "source.air_factor", air.value, "", air.cite,
                                       table="ambient_correction", row=air.row, inline=True))  # fmt: skip
     except DeadfrontError:
-        return build.fact(ident, "source.ampacity", UNKNOWN, "A", facts.at.path(source, "cable.type"),
-                          missing=facts.lack(source, "cable.type"))  # fmt: skip
+        return wires.open("type", f"/{terminals_c}")
     carried = parts[0] if len(parts) == 1 else build.product(f"{ident}/corrected", "source.corrected", parts, unit="A")
     percent = bundling_percent(facts.book, cable.bundled or 0)
     if percent is not None:

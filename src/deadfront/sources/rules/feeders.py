@@ -8,11 +8,10 @@ from decimal import Decimal
 from deadfront.job.panel_things import Panel
 from deadfront.job.source_things import Source
 from deadfront.msg import said
-from deadfront.quantities import UNKNOWN
 from deadfront.results.sources import BusAnswer, OptionAnswer, Way
 from deadfront.sources.rules.amounts import Told, counted
 from deadfront.sources.rules.buses import upstream
-from deadfront.sources.rules.conductors import source_ampacity
+from deadfront.sources.rules.conductors import source_ampacity, wires_ampacity
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.options import Tried, best, held, known_ways, larger_bus
 from deadfront.sources.rules.paths import Entry, Joint, entries, feed_of, joints
@@ -23,12 +22,14 @@ FULL = Decimal(100)
 
 
 def feeder_answers(facts: SourceFacts) -> Iterator[BusAnswer]:
-    """The feeder of every panel that a source loads, and the tap of every source that joins on a feeder."""
+    """The feeder of every panel that a source loads, and the tap of every source that joins on a feeder.
+
+    What runs from the service to a panel counts as its feeder where a source joins on it.
+    """
     for panel in facts.at.house.panels:
-        if feed_of(facts, panel).via is None:
-            continue
         mine = tuple(each for each in entries(facts).get(panel.id, ()) if each.joint.parallel is not False)
-        if mine:
+        joined = any(each.joint.way == "feeder" and each.joint.panel is panel for each in mine)
+        if mine and (joined or feed_of(facts, panel).via is not None):
             yield _feeder(facts, panel, mine)
     for joint in joints(facts):
         if joint.way == "feeder" and joint.panel is not None:
@@ -40,8 +41,7 @@ def feeder_ampacity(facts: SourceFacts, panel: Panel) -> Step:
     run = facts.feeders.get(panel.id)
     if run is not None and run.ampacity is not None:
         return run.ampacity
-    return build.fact(f"feeder/{panel.id}/ampacity", "source.feeder_ampacity", UNKNOWN, "A",
-                      facts.at.path(panel, "feeder.size"), missing=facts.lack(panel, "feeder.size"))  # fmt: skip
+    return wires_ampacity(facts, panel, "feeder", panel.feeder)
 
 
 def _feeder(facts: SourceFacts, panel: Panel, mine: tuple[Entry, ...]) -> BusAnswer:

@@ -116,7 +116,7 @@ def _parallel(source: Source, way: JoinsBy | None, breaker: Breaker | None, tran
     if way == "transfer" or transfer is not None:
         if transfer is not None and transfer.kind == "isolation device":
             return source.interactive
-        return False if transfer is not None and transfer.excludes is not False else None
+        return False if transfer is not None and transfer.excludes else None
     if source.interactive or source.kind in ("solar", "battery", "vehicle"):
         return True
     if breaker is not None and breaker.kept_apart:
