@@ -61,10 +61,10 @@ class Facts:
             self.in_before(str(path.thing), path.fields, value)
         elif path.thing is not None:
             self.set_thing(path, value)
-        elif path.step and path.fields == ("say",):
+        elif path.step and path.fields in (("say",), ("zone",), ("ticks",)):
             self.draft.put(("work", self.step(path.step, edit.path)), path.fields, value)
         else:
-            raise EditRefused("job.edit.not_set_so", path=edit.path, found=edit.path, allowed="say")
+            raise EditRefused("job.edit.not_set_so", path=edit.path, found=edit.path, allowed="say, zone, ticks")
 
     def set_thing(self, path: Path, value: Any) -> None:
         """Set a field of a thing where it was recorded or added; in another step, have that step set it."""

@@ -14,6 +14,7 @@ from deadfront.job.things import Collections, House
 FORMAT: Literal[1] = 1
 Spot = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]{1,59}$")]
 Nudged = Annotated[Decimal, Field(ge=-2000, le=2000, max_digits=7, decimal_places=1, allow_inf_nan=False)]
+TickKey = Annotated[str, StringConstraints(min_length=1, max_length=90)]
 Edition = Literal["2014", "2017", "2020", "2023", "2026"]
 
 
@@ -55,6 +56,9 @@ class WorkStep(Model):
     set: dict[str, dict[str, Any]] = Field(default_factory=dict)
     zone: tuple[Id | Literal["service", "outside", "drop"], ...] = Field(
         (), description="What else is to be dead while it is done, besides what it touches"
+    )
+    ticks: Annotated[dict[TickKey, Text], Field(max_length=600)] = Field(
+        default_factory=dict, description="Lines of its isolation sheet that are done, each with when and by whom"
     )
 
 

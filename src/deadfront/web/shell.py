@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from deadfront.web.desk import AtJob
 
 STAGES = ("survey", "load", "circuits", "panel", "sources", "isolation", "install", "commission", "packet", "after")
-PAGES = ("survey", "load", "circuits", "panel", "sources", "packet")
+PAGES = ("survey", "load", "circuits", "panel", "sources", "isolation", "packet")
 SOURCE_LISTS = ("sources", "transfers", "switches", "signals")
 """Lists that stand on the page of the sources."""
 MAX_SLIPS = 12
@@ -138,6 +138,18 @@ def sources_in_short(answered: Answered, catalog: Catalog) -> str:
     return catalog.key(f"web.short.sources.{key}")
 
 
+def isolation_in_short(answered: Answered, catalog: Catalog) -> str:
+    """The isolation answer in a few words: what cannot be told, else what others do first, else planned."""
+    plans = answered.assessment.isolation.plans
+    others = [plan for plan in plans if plan.answer == "others" and not plan.missing and not plan.waits]
+    tell = [plan for plan in plans if plan.outcome is Outcome.CANNOT_TELL and plan not in others]
+    if tell:
+        return catalog.key("web.short.isolation.tell", count=len(tell))
+    if others:
+        return catalog.key("web.short.isolation.others", count=len(others))
+    return catalog.key("web.short.isolation.planned" if plans else "web.short.isolation.none")
+
+
 def route_of(job_id: str, answered: Answered, catalog: Catalog, here: str) -> tuple[Stage, ...]:
     """The stages, each with its answer in a few words."""
     standing = answered.standing
@@ -148,6 +160,7 @@ def route_of(job_id: str, answered: Answered, catalog: Catalog, here: str) -> tu
         "circuits": circuits_in_short(answered, catalog),
         "panel": panel_in_short(answered, catalog),
         "sources": sources_in_short(answered, catalog),
+        "isolation": isolation_in_short(answered, catalog),
         "packet": catalog.key("web.short.signable" if standing.signable else "web.short.draft"),
     }
     return tuple(

@@ -44,7 +44,7 @@ def _plan(plan: IsolationPlan) -> Iterator[Block]:
     if plan.actions:
         yield Heading(said("sheet.isolation.procedure"))
         yield _ticks(plan.actions)
-        yield from _locks(plan)
+        yield from locks_of(plan)
         yield _signed("signed_before")
         yield PageBreak()
     yield from _second_page(plan)
@@ -87,7 +87,7 @@ def with_stop(action: Action) -> Msg:
 
 def _second_page(plan: IsolationPlan) -> Iterator[Block]:
     yield from _live(plan.live)
-    yield from _stored(plan)
+    yield from stored_of(plan)
     yield from _prove(plan)
     if plan.temporary:
         yield Heading(said("sheet.isolation.temporary"))
@@ -107,7 +107,8 @@ def _signed(what: str) -> Table:
     return Table(columns, ((said(f"sheet.isolation.{what}"), "", "", ""),), key="isolation_sign")
 
 
-def _locks(plan: IsolationPlan) -> Iterator[Block]:
+def locks_of(plan: IsolationPlan) -> Iterator[Block]:
+    """Every lock with its place, and room for who locked it."""
     if not plan.locks:
         return
     yield Heading(said("sheet.isolation.locks"))
@@ -122,7 +123,8 @@ def _live(live: tuple[StillLive, ...]) -> Iterator[Block]:
         yield Table(columns, tuple((each.say, TICK) for each in live), key="isolation_live")
 
 
-def _stored(plan: IsolationPlan) -> Iterator[Block]:
+def stored_of(plan: IsolationPlan) -> Iterator[Block]:
+    """Equipment that holds a charge, its marked wait, and room for the times."""
     if plan.stored:
         yield Heading(said("sheet.isolation.stored"))
         names = ("equipment", "wait", "off_at", "touched_at")
