@@ -7,8 +7,9 @@ split-phase mains pair show only 16 distinct pairs of readings, four causes each
 from __future__ import annotations
 
 import itertools
+import random
 from collections import Counter, defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 import pytest
@@ -158,10 +159,10 @@ def faults_of(of: str, leg: str) -> list[Fault]:
     return out
 
 
-def reads_right(fitted: Fitted, of: str, leg: str) -> bool:
+def reads_right(fitted: Fitted, of: str, leg: str, steps: Mapping[str, float] = STEPS) -> bool:
     """Whether nature shows the very same figures in every step as if all were right."""
     right = Fitted([(of, leg, 1)], 1, leg)
-    shown = [[(one.before_w, one.after_w) for step in Walk(STEPS).taken({"x": each}) for one in step.readings]
+    shown = [[(one.before_w, one.after_w) for step in Walk(steps).taken({"x": each}) for one in step.readings]
              for each in (fitted, right)]  # fmt: skip
     return shown[0] == shown[1]
 
@@ -192,6 +193,31 @@ def test_every_fault_of_every_channel(noise: float, off: float) -> None:
     print(f"{count} faults tried, conductor decided in {decided}, verdicts: {dict(outcomes)}")
     assert count > 500 and decided > 300
     assert {"right", "negative", "scale", "nothing", "other_conductor", "other_leg"} <= set(outcomes)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_walks_by_chance_over_some_of_the_circuits(seed: int) -> None:
+    """Some steps, noise, heaters off, any fault: nothing that shows is called right, no truth is left out."""
+    chance = random.Random(seed)
+    kinds: Counter[str] = Counter()
+    for trial in range(120):
+        of = chance.choice(list(CIRCUITS))
+        leg = chance.choice(CIRCUITS[of])
+        name, fitted, truth = chance.choice(faults_of(of, leg))
+        some = {each: STEPS[each] for each in chance.sample(list(STEPS), chance.randint(1, len(STEPS)))}
+        walk = Walk(some, noise_w=chance.choice([0.0, 3.0, 12.0]), off=0.05, seed=1000 * seed + trial,
+                    amperes=chance.random() < 0.3)  # fmt: skip
+        plan = plan_of([planned("x", of, leg), planned("m", "service", leg)])
+        fits = {"x": fitted, "m": Fitted([("service", leg, 1)], 1, leg)}
+        verdict = proof(plan, walk.taken(fits, BACKGROUND if not walk.amperes else {}))[0]
+        kinds[verdict.key] += 1
+        if verdict.outcome is Outcome.MEETS:
+            assert reads_right(fitted, of, leg, some), (of, leg, name, some)
+        stepped = {c for c, _, _ in fitted.window} <= {*some, "service"} and of in some
+        if stepped and verdict.causes and "with" not in name:
+            assert any(truth(each) for each in verdict.causes), (of, leg, name, verdict.key, some)
+    print(dict(kinds))
+    assert len(kinds) >= 5
 
 
 def test_amperes_tell_a_ratio_from_doubling() -> None:

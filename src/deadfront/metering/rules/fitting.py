@@ -121,6 +121,14 @@ def within(value: float, wanted: float, width: float) -> bool:
     return abs(value - wanted) <= width * wanted
 
 
+def near(channel: ProofChannel, cause: Cause, window: Window, steps: Sequence[Stepped]) -> bool:
+    """Whether a scale that is off is so little off that volts, heater or other loads may be behind it."""
+    if cause.scale is None or not cause.scale_of:
+        return False
+    width = _width(channel, cause.scale * (2 if channel.doubled else 1), window, steps)
+    return within(cause.scale, 1, 2 * width)
+
+
 def unsure(channel: ProofChannel, cause: Cause, window: Window, steps: Sequence[Stepped]) -> bool:
     """Whether a scale taken as right could as well be double or half."""
     if cause.scale is None or cause.scale_of:

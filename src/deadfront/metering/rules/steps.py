@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from deadfront.metering.rules.fitting import as_planned, causes_of, unsure
+from deadfront.metering.rules.fitting import as_planned, causes_of, near, unsure
 from deadfront.metering.rules.step_signal import Stepped, large_enough, of_use, shows, stepped
 from deadfront.metering.rules.verdict_words import cause_said, said_verdict
 from deadfront.metering.rules.windows import Window, Windows
@@ -89,8 +89,11 @@ def _weighed(
     placed = placed_by(causes)
     verdict = ChannelVerdict(channel.id, Outcome.FAILS, "", channel.name, causes, placed=placed, steps=len(steps),
                              sign=_sign(causes, wye=bool(plan.wye)))  # fmt: skip
+    first, window = found[0]
+    if first.faults == 1 and as_planned(channel, window) and near(channel, first, window, steps):
+        return replace(verdict, outcome=Outcome.CANNOT_TELL, key="scale_near")
     if causes[0].faults:
-        return replace(verdict, key=_key(channel, verdict, found[0][1]))
+        return replace(verdict, key=_key(channel, verdict, window))
     if channel.role == "source" and not channel.production:
         return replace(verdict, outcome=Outcome.CANNOT_TELL, key="source_sign")
     if any(unsure(channel, cause, window, steps) for cause, window in found if not cause.faults):

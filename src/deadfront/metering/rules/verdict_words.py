@@ -13,8 +13,8 @@ TESTS = {
     "negative": "reference", "scale": "amperes", "nothing": "nothing", "other_conductor": "reference",
     "other_leg": "reference", "exchanged": "reference", "several": "look", "with_other": "look",
     "same_way": "look", "shared_neutral": "look", "turned_hots": "look", "place_unsure": "more_steps",
-    "small": "larger", "scale_unsure": "larger", "var": "var", "not_read": "read", "not_stepped": "step",
-    "no_cause": "repeat", "source_sign": "convention", "system": "system",
+    "small": "larger", "scale_unsure": "larger", "scale_near": "clamp", "var": "var", "not_read": "read",
+    "not_stepped": "step", "no_cause": "repeat", "source_sign": "convention", "system": "system",
 }  # fmt: skip
 """The test that comes next, by the class of a verdict."""
 
