@@ -9,6 +9,7 @@ import pytest
 from deadfront.circuits.rules.each.voltage_drop import _cannot_begin
 from deadfront.circuits.rules.naming import called
 from deadfront.documents.catalog import LANGUAGES, Catalog
+from deadfront.documents.circuit_sheets.common import place_name
 from deadfront.documents.findings import finding_text
 from deadfront.documents.notes import noted
 from deadfront.msg import said
@@ -79,3 +80,13 @@ def test_notes_of_many_runs_are_one_line_with_all_names(language: str) -> None:
 def test_what_is_asked_for_is_never_put_together() -> None:
     bad = [Check("circuit.voltage_drop", f"c-0{n}", Outcome.FAILS, Severity.CORRECT, EN_SAY, Reach.NEW) for n in (1, 2)]
     assert noted(bad) == tuple(bad)
+
+
+def test_places_on_the_sheets_have_no_ids() -> None:
+    facts = facts_from({
+        "panels": [{"id": "p-aa", "fed_by": "service"}], "structures": [{"id": "s-01"}],
+        "electrodes": [{"id": "e-01", "kind": "rod"}, {"id": "e-02", "kind": "water pipe"},
+                       {"id": "e-03", "kind": "rod"}],
+    })  # fmt: skip
+    told = [EN.say(place_name(facts.at, ident)) for ident in ("p-aa", "s-01", "e-01", "e-02", "e-03")]
+    assert told == ["the panel", "the separate structure", "rod 1", "water pipe 1", "rod 2"]

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from deadfront.documents.conductor_text import sized_text
 from deadfront.job.house import HouseAt, things
 from deadfront.job.load_things import Load
-from deadfront.job.panel_things import Breaker
+from deadfront.job.panel_things import Breaker, Panel
+from deadfront.job.service_things import Electrode, Structure
 from deadfront.msg import Msg, said
 from deadfront.results.circuits import Sized
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
@@ -80,6 +81,14 @@ def place_name(at: HouseAt, ident: str) -> Msg:
         return said("thing.named", name=thing.name) if thing else said("thing.by_id", id=ident)
     if isinstance(thing, Load):
         return said(f"kind.{thing.kind}", id=ident)
+    if isinstance(thing, Electrode):
+        alike = [each.id for each in at.house.electrodes if each.kind == thing.kind]
+        kind = said(f"grounding.kind.{thing.kind.replace(' ', '_').replace('-', '_')}")
+        return said("grounding.numbered", kind=kind, number=alike.index(ident) + 1)
+    if isinstance(thing, Structure) and len(at.house.structures) == 1:
+        return said("thing.structure")
+    if isinstance(thing, Panel) and len(at.house.panels) == 1:
+        return said("thing.panel")
     if isinstance(thing, Breaker) and thing.spaces:
         spaces = tuple(f"{space}{thing.half or ''}" for space in thing.spaces)
         if thing.rating_a is None:
