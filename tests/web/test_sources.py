@@ -28,7 +28,7 @@ def test_the_answer_stands_first_then_cautions_then_tables(full: Pages) -> None:
     assert places == sorted(places)
     assert "Solar disconnect, south wall, then" in text and "the alternate side of Transfer switch" in text
     assert "Any one of these makes it pass: " in text and "sender without supply" in text
-    assert '<figure class="picture one-line"><svg' in text
+    assert '<figure class="picture" tabindex="0" aria-label="The one-line diagram"><svg' in text
 
 
 def test_every_link_of_a_finding_leads_to_its_field(full: Pages) -> None:

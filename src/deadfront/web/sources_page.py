@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from markupsafe import Markup
 
-from deadfront.documents.html import block_html
+from deadfront.documents.html import block_html, esc
 from deadfront.documents.one_line.as_svg import one_line_svg
 from deadfront.documents.one_line.made import one_line
 from deadfront.documents.one_line.sheet import nudges_of
@@ -41,7 +41,8 @@ def picture_of(at: AtJob) -> Markup:
     found = at.answered.assessment
     head = at.web.head(at.answered, revision=at.opened.revision, on=at.web.settings.today())
     drawing = one_line(found.at, found.circuits, at.catalog, head, nudges_of(at.job.choices.drawing))
-    return safe(f'<figure class="picture one-line">{one_line_svg(drawing)}</figure>')
+    told = esc(at.catalog.key("web.sources.picture"))
+    return safe(f'<figure class="picture" tabindex="0" aria-label="{told}">{one_line_svg(drawing)}</figure>')
 
 
 def _html(at: AtJob, blocks: Iterable[Block]) -> Markup:
