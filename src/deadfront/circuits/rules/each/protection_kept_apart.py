@@ -28,7 +28,7 @@ def checks(facts: Facts) -> Iterator[Check]:
 
 
 def _check(facts: Facts, breaker: Breaker, source: Source | None) -> Check:
-    apart, name = breaker.kept_apart, facts.name_of(breaker, "thing.by_id")
+    apart, name = _apart(facts, breaker), facts.name_of(breaker, "thing.by_id")
     outcome = Outcome.CANNOT_TELL if apart is None else Outcome.MEETS if apart else Outcome.FAILS
     what = said(f"source_kind.{source.kind if source is not None else 'unnamed'}")
     return Check("protection.kept_apart", breaker.id, outcome, Severity.DANGER,
@@ -36,3 +36,12 @@ def _check(facts: Facts, breaker: Breaker, source: Source | None) -> Check:
                  facts.reach_of(breaker, source), None, facts.missing(breaker, "kept_apart") if apart is None else (),
                  (facts.cite("transfer_equipment"),),
                  None if apart else said("remedy.protection.kept_apart"))  # fmt: skip
+
+
+def _apart(facts: Facts, breaker: Breaker) -> bool | None:
+    """As seen at the breaker; else by the interlock or transfer equipment on file that holds it and the main."""
+    if breaker.kept_apart is not None:
+        return breaker.kept_apart
+    mains = {"service", *(each.id for each in facts.at.house.breakers if each.role == "main")}
+    holding = [t for t in facts.at.house.transfers if breaker.id in t.held_apart and mains & set(t.held_apart)]
+    return True if any(each.excludes for each in holding) else None
