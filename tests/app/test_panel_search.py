@@ -77,6 +77,18 @@ def test_a_changed_load_makes_it_stale_and_the_old_load_makes_it_hold_again(desk
     assert kept is not None and not kept.stale
 
 
+def test_what_was_found_before_a_change_holds_again_after_it_is_undone(desk: Desk, tmp_path: Path) -> None:
+    """Also where another search came in between. Hand: 10, 10 and 2 A are most even as 12 against 10."""
+    ident, _ = job_of(desk, tmp_path, house(*UNEVEN))
+    found(desk, ident)
+    desk.apply(ident, 1, [{"do": "set", "path": "before/c-kit.load_va", "value": "1200"}])
+    assert [p.status for p in found(desk, ident).points].count("impossible") == 1
+    desk.undo(ident, 2)
+    kept = searched(desk, ident)
+    assert kept is not None and not kept.stale
+    assert [p.status for p in kept.points].count("impossible") == 2
+
+
 def test_a_name_changes_the_words_and_another_time_changes_the_search(desk: Desk, tmp_path: Path) -> None:
     ident, _ = job_of(desk, tmp_path, house(*UNEVEN))
     found(desk, ident)

@@ -106,13 +106,16 @@ def search(
 
 
 def latest(desk: Desk, job_id: str, result: PanelResult) -> Searched | None:
-    """The last search for a panel, marked where it is stale; None where none was asked for."""
-    kept = desk.library.last_result(job_id, KIND + result.id)
+    """The search for a panel as it is, else the last one, marked as stale; None where none was asked for."""
+    kind = KIND + result.id
+    same = None
+    if result.case is not None:
+        same = desk.library.get_result(kind, input_hash(job_id, result.case), __version__)
+    kept = same or desk.library.last_result(job_id, kind)
     if kept is None:
         return None
-    same = result.case is not None and kept.input_hash == input_hash(job_id, result.case)
     try:
-        return _from_json(kept.body, kept.at, not (same and kept.engine_version == __version__), result)
+        return _from_json(kept.body, kept.at, same is None, result)
     except (KeyError, TypeError, ValueError):
         return None  # of another form
 
