@@ -89,7 +89,7 @@ def test_what_was_found_before_a_change_holds_again_after_it_is_undone(desk: Des
     assert [p.status for p in kept.points].count("impossible") == 2
 
 
-def test_a_name_changes_the_words_and_another_time_changes_the_search(desk: Desk, tmp_path: Path) -> None:
+def test_another_time_makes_it_stale(desk: Desk, tmp_path: Path) -> None:
     ident, _ = job_of(desk, tmp_path, house(*UNEVEN))
     found(desk, ident)
     desk.apply(ident, 1, [{"do": "set", "path": "choices.panel_loads", "value": [{"name": "night", "others": "off"}]}])
