@@ -28,6 +28,7 @@ from deadfront.errors import NotAllowed
 from deadfront.job.model import Nudge
 from deadfront.job.read import read_job
 from deadfront.topology.graph import graph_of
+from deadfront.worksheet.sheet import SheetHead
 from tests.documents.one_line_houses import invented_house
 
 SEEDS = range(50)
@@ -42,11 +43,16 @@ def answered(seed: int) -> Answered:
     return answer(read_job(FULL.read_text(encoding="utf-8")).job if seed < 0 else invented_house(seed))
 
 
+def head(seed: int) -> SheetHead:
+    """The top of its sheets."""
+    return sheet_head(answered(seed), revision=None, on=ON)
+
+
 @cache
 def drawn(seed: int, language: str = "en") -> Drawing:
     """The one-line of that house."""
     catalog = ENGLISH if language == "en" else SPANISH
-    return drawing_of(answered(seed), catalog, revision=None, on=ON)
+    return drawing_of(answered(seed), catalog, head(seed))
 
 
 def said(drawing: Drawing, name: str) -> list[str]:
@@ -142,7 +148,7 @@ def test_what_is_not_known_is_a_mark_and_on_the_list(seed: int) -> None:
 
 
 def test_the_same_house_gives_the_same_drawing() -> None:
-    again = drawing_of(answer(invented_house(7)), Catalog("en"), revision=None, on=ON)
+    again = drawing_of(answer(invented_house(7)), Catalog("en"), head(7))
     assert one_line_svg(again) == one_line_svg(drawn(7))
 
 
@@ -190,7 +196,7 @@ def test_words_over_a_symbol_are_caught() -> None:
 def test_a_symbol_moved_by_hand_takes_along_what_hangs_from_it_and_nothing_else() -> None:
     """Right 20, down 30: the transfer switch, the backed-up panel and the generator move; the rest stays."""
     moved_by = {"t-1au": Nudge(right_pt=20, down_pt=30)}  # type: ignore[arg-type]
-    after = drawing_of(answered(-1), ENGLISH, revision=None, on=ON, moved=moved_by)
+    after = drawing_of(answered(-1), ENGLISH, head(-1), moved_by)
     was, now = _places(drawn(-1)), _places(after)
     along = {"t-1au", "p-3bu", "p-3bu-circuits", "x-2ge", "s-2ge"}
     base = ("utility", *now["utility"], *was["utility"])
@@ -207,7 +213,7 @@ def _places(drawing: Drawing) -> dict[str, tuple[float, float]]:
 # --- files ----------------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize("seed", [-1, 0, 3, 25])
 def test_a_dxf_is_read_back_whole_by_its_own_reader(seed: int) -> None:
-    data = drawing_file(answered(seed), ENGLISH, "dxf", revision=None, on=ON)
+    data = drawing_file(answered(seed), ENGLISH, "dxf", head(seed), on=ON)
     doc = ezdxf.read(io.StringIO(data.decode("utf-8")))
     audit = doc.audit()
     assert not audit.errors and not audit.fixes
@@ -223,7 +229,7 @@ def test_a_dxf_is_read_back_whole_by_its_own_reader(seed: int) -> None:
 
 
 def test_accents_survive_in_a_dxf() -> None:
-    data = drawing_file(answered(-1), SPANISH, "dxf", revision=None, on=ON)
+    data = drawing_file(answered(-1), SPANISH, "dxf", head(-1), on=ON)
     texts = {text.dxf.text for text in ezdxf.read(io.StringIO(data.decode("utf-8"))).modelspace().query("TEXT")}
     assert "Compañía eléctrica" in texts
 
@@ -231,18 +237,18 @@ def test_accents_survive_in_a_dxf() -> None:
 def test_without_the_extra_a_dxf_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "ezdxf", None)
     with pytest.raises(NotAllowed) as error:
-        drawing_file(answered(-1), ENGLISH, "dxf", revision=None, on=ON)
+        drawing_file(answered(-1), ENGLISH, "dxf", head(-1), on=ON)
     assert "deadfront[drawing]" in ENGLISH.say(error.value.msg)
 
 
 def test_the_pdf_has_a_page_of_the_size_of_the_drawing() -> None:
-    data = drawing_file(answered(-1), ENGLISH, "pdf", revision=None, on=ON)
+    data = drawing_file(answered(-1), ENGLISH, "pdf", head(-1), on=ON)
     wide, high = drawn(-1).width, drawn(-1).height
     assert re.search(rb"/MediaBox\s*\[0 0 %d %d\]" % (wide, high), data) and wide > high
 
 
 def test_an_svg_names_everything_for_those_who_hear_it() -> None:
-    text = drawing_file(answered(-1), ENGLISH, "svg", revision=None, on=ON).decode()
+    text = drawing_file(answered(-1), ENGLISH, "svg", head(-1), on=ON).decode()
     told = text[text.index("<desc>") : text.index("</desc>")]
     assert "Backed-up panel (N)" in told and "Generator (N)" in told and 'role="img"' in text
 
@@ -252,10 +258,10 @@ def test_what_the_work_takes_out_is_said() -> None:
     from deadfront.app import library
 
     job = read_job((FilePath(library.__file__).parent / "demo_house.toml").read_text(encoding="utf-8")).job
-    drawing = drawing_of(answer(job), ENGLISH, revision=None, on=ON)
+    found = answer(job)
+    drawing = drawing_of(found, ENGLISH, sheet_head(found, revision=None, on=ON))
     assert drawing.removed == ("breaker 30 A (R)", "breaker 20 A (R)")
 
 
 def test_a_drawing_says_why_it_is_a_draft() -> None:
-    head = sheet_head(answered(-1), revision=None, on=ON)
-    assert head.draft and any("DRAFT" in m.say for m in drawn(-1).loose if isinstance(m, Words) and m.bold)
+    assert head(-1).draft and any("DRAFT" in m.say for m in drawn(-1).loose if isinstance(m, Words) and m.bold)

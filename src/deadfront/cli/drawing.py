@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from deadfront.app.answers import sheet_head
 from deadfront.app.clock import now
 from deadfront.app.drawing import FORMS, drawing_file
 from deadfront.cli import jobs, text
@@ -48,7 +49,8 @@ def drawing_command(
     path = out or Path(f"{file_name(found.job.job.name)}-one-line.{kind}")
     if out is None and (path.exists() or path.is_symlink()):
         raise NotAllowed("cli.packet.there", path=str(path))
-    data = drawing_file(answered, catalog, kind, revision=found.revision, on=now().date())
+    today = now().date()
+    data = drawing_file(answered, catalog, kind, sheet_head(answered, revision=found.revision, on=today), on=today)
     with guarded(path):
         path.parent.stat()  # a folder that is not there is said, not made
         replace_file(path, lambda temp: write_file(temp, data))

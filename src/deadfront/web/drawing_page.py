@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import Decimal
 
-from deadfront.app.drawing import drawing_file
+from deadfront.app.drawing import drawing_file, drawing_of
 from deadfront.documents.html import block_html
 from deadfront.documents.one_line.as_svg import one_line_svg
 from deadfront.documents.one_line.clashes import clashes
-from deadfront.documents.one_line.made import one_line
 from deadfront.documents.one_line.page import Drawing
-from deadfront.documents.one_line.sheet import caution, head_blocks, nudges_of
+from deadfront.documents.one_line.sheet import caution, head_blocks
 from deadfront.errors import NotFound
 from deadfront.job.model import Nudge
 from deadfront.web.desk import AtJob
@@ -20,17 +19,21 @@ from deadfront.web.entry.places import EditData
 from deadfront.web.entry.typed import BadEntry
 from deadfront.web.render import safe
 from deadfront.web.shell import shell_of
+from deadfront.worksheet.sheet import SheetHead
 
 PATH = "choices.drawing"
 FARTHEST_PT = 2000
 MEDIA = {"svg": "image/svg+xml", "pdf": "application/pdf", "dxf": "image/vnd.dxf"}
 
 
+def head_of(at: AtJob) -> SheetHead:
+    """What stands at the top of the job's sheets."""
+    return at.web.head(at.answered, revision=at.opened.revision, on=at.web.settings.today())
+
+
 def drawing_at(at: AtJob) -> Drawing:
     """The one-line of a job as it stands."""
-    found = at.answered.assessment
-    head = at.web.head(at.answered, revision=at.opened.revision, on=at.web.settings.today())
-    return one_line(found.at, found.circuits, at.catalog, head, nudges_of(at.job.choices.drawing))
+    return drawing_of(at.answered, at.catalog, head_of(at))
 
 
 def one_line_page(at: AtJob, trouble: str = "") -> OneLinePage:
@@ -58,8 +61,7 @@ def file_of(at: AtJob, form: str) -> bytes:
     Raises:
         NotAllowed: DXF without the extra `drawing`.
     """
-    on, number = at.web.settings.today(), at.opened.revision
-    return drawing_file(at.answered, at.catalog, form, revision=number, on=on)
+    return drawing_file(at.answered, at.catalog, form, head_of(at), on=at.web.settings.today())
 
 
 def move_edits(at: AtJob, form: Mapping[str, str]) -> list[EditData]:
