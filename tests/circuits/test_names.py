@@ -90,3 +90,13 @@ def test_places_on_the_sheets_have_no_ids() -> None:
     })  # fmt: skip
     told = [EN.say(place_name(facts.at, ident)) for ident in ("p-aa", "s-01", "e-01", "e-02", "e-03")]
     assert told == ["the panel", "the separate structure", "rod 1", "water pipe 1", "rod 2"]
+
+
+def test_a_panel_is_told_by_what_feeds_it() -> None:
+    panels = [{"id": "p-aa", "fed_by": "service"}, {"id": "p-bb", "fed_by": "b-01"}, {"id": "p-cc", "fed_by": "b-02"}]
+    breakers = [{"id": "b-01", "panel": "p-aa", "spaces": [1, 3], "rating_a": 60}, {"id": "b-02", "panel": "p-bb"}]
+    facts = facts_from({"panels": panels, "breakers": breakers})
+    told = [called(facts, panel) for panel in facts.at.house.panels]
+    assert [None if each is None else EN.say(each) for each in told] == [
+        "the panel fed by the service", "the panel fed by the 60 A breaker in 1 and 3", None,
+    ]  # fmt: skip

@@ -93,7 +93,13 @@ def _panel(facts: Facts, panel: Panel) -> Msg | None:
         alike = [each for each in facts.at.house.panels if each.location == panel.location and not each.name]
         if len(alike) == 1:
             return said("thing.panel_in", place=said(f"thing.location.{panel.location.replace(' ', '_')}"))
-    return said("thing.panel") if len(facts.panels) == 1 else None
+    if len(facts.panels) == 1:
+        return said("thing.panel")
+    ahead = facts.breakers.get(panel.fed_by or "")
+    if ahead is not None and ahead.spaces:
+        return said("thing.panel_fed", by=_breaker(facts, ahead))
+    fed = [each for each in facts.at.house.panels if each.fed_by == "service"]
+    return said("thing.panel_fed", by=said("thing.the_service")) if fed == [panel] else None
 
 
 def _spaces(breaker: Breaker) -> tuple[str, ...]:
