@@ -238,7 +238,7 @@ def test_a_source_ahead_of_a_bus_is_no_source_at_its_far_end() -> None:
     """Hand: 60 + 30 = 90 within the 125 A bus; opposite ends is no option for what comes in with the feed."""
     bus = bus_of(answer(on_feeder(at_far_end=False)), "p-bb")
     assert (value(option(bus, "sum").used), option(bus, "sum").outcome) == (90, Outcome.MEETS)
-    assert option(bus, "opposite_end").outcome is Outcome.NOT_APPLICABLE
+    assert option(bus, "opposite_end").outcome is option(bus, "breakers").outcome is Outcome.NOT_APPLICABLE
 
 
 @pytest.mark.parametrize(("length", "size", "outcome"), [

@@ -217,6 +217,8 @@ def _center(facts: SourceFacts, bus: Bus, used: Step, current: Step, holds: Told
 
 def _breakers(facts: SourceFacts, bus: Bus) -> OptionAnswer:
     """The ratings of all breakers on the bus, of loads and sources alike, without the one that protects it."""
+    if not bus.on:
+        return not_here("breakers", said("source.why.ahead"), (facts.cite("bus_breaker_sum"),))
     parts = [facts.fact(f"{bus.id}/breaker/{each.id}", facts.name_of(each), each, "rating_a")
              for each in facts.in_panel(bus.panel) if each.role != "main"]  # fmt: skip
     used = build.total(f"{bus.id}/breakers", "source.breakers", parts, unit="A")
@@ -225,9 +227,7 @@ def _breakers(facts: SourceFacts, bus: Bus) -> OptionAnswer:
         "before/complete.breakers", said("todo.sources.all_breakers"), said("todo.how.sources.all_breakers")
     )
     condition = SO if listed == "yes" else Told(None, (missing,))
-    if not bus.on:
-        condition = Told(False)
-    why = said("source.why.ahead") if not bus.on else said("source.why.breakers_open")
+    why = said("source.why.breakers_open")
     way = larger_bus(f"{bus.id}/breakers", used, FULL)
     return held(Tried("breakers", bus.id, used, bus.limit, (facts.cite("bus_breaker_sum"),), False, condition, why),
                 known_ways(way))  # fmt: skip
