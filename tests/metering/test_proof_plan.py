@@ -5,10 +5,14 @@ from __future__ import annotations
 import time
 from decimal import Decimal
 
+import pytest
+
 from deadfront.codebook import open_book
+from deadfront.errors import NotAllowed
 from deadfront.job.house import house_at
 from deadfront.metering.rules.proof_plan import proof_plan
 from deadfront.metering.rules.steps import proof
+from deadfront.metering.rules.typed_steps import walk_of
 from deadfront.msg import said
 from deadfront.results.proof import Conductor, LoadStep, ProofChannel, ProofPlan, Reading
 from deadfront.worksheet.check import Outcome
@@ -37,6 +41,27 @@ def test_the_current_of_a_circuit_passes_its_feeder_and_the_service() -> None:
     assert found.paths[Conductor("c-kk1", "L1")] == (Conductor("c-kk1", "L1"), Conductor("service", "L1"))
     assert set(found.paths) >= {Conductor("c-rr1", "L1"), Conductor("c-rr1", "L2"), Conductor("p-bb1", "L1")}
     assert found.channels[0].conductor == Conductor("c-kk1", "L1") and found.channels[1].role == "feeder"
+
+
+def test_one_hot_of_a_breaker_of_two_poles_names_its_leg() -> None:
+    pair = {"id": "b-mw1", "panel": "p-aa1", "spaces": [9, 11], "rating_a": 20, "poles": 2}
+    shared = [{"id": f"c-mw{n}", "name": f"Half {n}", "breaker": "b-mw1"} for n in (1, 2)]
+    channel = GOOD | {"measures": "c-mw1", "leg": "L1", "voltage_leg": "L1"}
+    made = job([channel], breakers=[*BREAKERS, pair], circuits=[*CIRCUITS, *shared])
+    found = proof_plan(open_book("2023"), house_at(made, None))
+    assert found.one_hot == {"c-mw1", "c-mw2"}
+    walk_of(found, [{"circuit": "Half 2", "watts": "1000", "leg": "L2"}])
+    with pytest.raises(NotAllowed):
+        walk_of(found, [{"circuit": "Half 2", "watts": "1000"}])
+
+
+def test_a_leg_that_is_only_planned_proves_nothing() -> None:
+    no_spaces = [{key: value for key, value in each.items() if key != "spaces"} for each in BREAKERS]
+    found = proof_plan(open_book("2023"), house_at(job([GOOD], breakers=no_spaces), None))
+    assert Conductor("c-kk1", "L1") not in found.paths
+    with pytest.raises(NotAllowed) as refused:
+        walk_of(found, [{"circuit": "c-kk1", "watts": "1000"}])
+    assert refused.value.msg.key == "proof.walk.no_leg"
 
 
 def test_a_feeder_is_told_from_its_circuit_by_a_second_step() -> None:

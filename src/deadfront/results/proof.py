@@ -55,6 +55,7 @@ class ProofPlan:
         names: What each thing is called, by its id.
         wye: Two or three legs of 208Y/120 instead of split phase; None where that is not known.
         partners: Circuits that share a neutral, both ways.
+        one_hot: Circuits with one hot of a breaker of two poles, of which it is not known which leg that is.
     """
 
     channels: tuple[ProofChannel, ...]
@@ -62,6 +63,7 @@ class ProofPlan:
     names: Mapping[str, Msg] = field(default_factory=dict)
     wye: bool | None = False
     partners: Mapping[str, str] = field(default_factory=dict)
+    one_hot: frozenset[str] = frozenset()
 
     @property
     def legs(self) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from deadfront.job.metering_things import Channel
 from deadfront.job.panel_things import Breaker, Circuit, Panel
 from deadfront.job.source_things import Source
 from deadfront.job.thing import Thing
+from deadfront.metering.rules.feeding import SERVICE, Feed, feed_of, hots
 from deadfront.msg import Msg, said
 from deadfront.results.circuits import CircuitsResult, Run
 from deadfront.topology.rows import leg_of_space
@@ -21,7 +22,7 @@ from deadfront.worksheet.check import Reach
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
 
-SERVICE = "service"
+__all__ = ["SERVICE", "Facts"]
 
 
 @dataclass(frozen=True)
@@ -113,12 +114,13 @@ class Facts:
         kinds = ((Circuit, "load"), (Panel, "feeder"), (Source, "source"))
         return next((role for kind, role in kinds if isinstance(thing, kind)), "")
 
+    def feed(self, channel: Channel) -> Feed:
+        """What its conductor comes from."""
+        return Feed(service=True) if channel.measures == SERVICE else feed_of(self.at, self.measured(channel))
+
     def breaker_of(self, channel: Channel) -> Breaker | None:
         """The breaker that its conductor comes from; None for the service or not known."""
-        thing = self.measured(channel)
-        if isinstance(thing, (Circuit, Source)):
-            return self.breakers.get(thing.breaker or "")
-        return self.breakers.get(thing.fed_by or "") if isinstance(thing, Panel) else None
+        return self.feed(channel).breaker
 
     def legs_of(self, breaker: Breaker | None) -> tuple[str, ...]:
         """Legs that a breaker stands on; nothing where its spaces or its panel are not known."""
@@ -135,13 +137,22 @@ class Facts:
 
     def poles(self, channel: Channel) -> int | None:
         """Hot conductors of what it measures: all legs for the service, two for a feeder, else by the breaker."""
-        thing = self.measured(channel)
         if channel.measures == SERVICE:
             return len(self.legs)
-        breaker = self.breaker_of(channel)
-        if breaker is not None and (breaker.poles or breaker.spaces):
-            return breaker.poles or len(breaker.spaces)
-        return 2 if isinstance(thing, Panel) else None
+        return hots(self.at, self.measured(channel), self.feed(channel))
+
+    def no_poles(self, channel: Channel) -> tuple[Missing, ...]:
+        """What would tell how many hot conductors it has."""
+        feed, thing = self.feed(channel), self.measured(channel)
+        if thing is None:
+            return self.missing(channel, "measures")
+        if feed.breaker is not None:
+            return self.missing(feed.breaker, "poles")
+        return self.asked(feed) + (self.missing(thing, "volts") if isinstance(thing, Source) else ())
+
+    def asked(self, feed: Feed) -> tuple[Missing, ...]:
+        """What would tell where a conductor comes from."""
+        return () if feed.asks is None else (self.ask(*feed.asks),)
 
     def beside(self, channel: Channel) -> tuple[Channel, ...]:
         """All channels of the same gear on conductors of the same thing, itself among them."""
@@ -181,13 +192,22 @@ class Facts:
         """Those of a thing's fields that are not known, each with how to get it."""
         return tuple(self._lacking(thing, fields))
 
+    def ask(self, thing: Thing, field: str) -> Missing:
+        """A fact of a thing, asked for, with how to get it."""
+        key = field.rpartition(".")[2]
+        what = said(f"todo.metering.{key}", thing=self.name_of(thing))
+        return Missing(self.at.path(thing, field), what, said(f"todo.how.metering.{key}"))
+
+    def no_system(self) -> tuple[Missing, ...]:
+        """The voltage system, where it is not known."""
+        if self.at.house.service.system is not None:
+            return ()
+        return (Missing("before.service/system", said("todo.metering.system"), said("todo.how.metering.system")),)
+
     def _lacking(self, thing: Thing, fields: tuple[str, ...]) -> Iterator[Missing]:
-        name = self.name_of(thing)
         for field in fields:
             value: object = thing
             for part in field.split("."):
                 value = getattr(value, part, None)
             if value in (None, (), "unknown"):
-                key = field.rpartition(".")[2]
-                what = said(f"todo.metering.{key}", thing=name)
-                yield Missing(self.at.path(thing, field), what, said(f"todo.how.metering.{key}"))
+                yield self.ask(thing, field)

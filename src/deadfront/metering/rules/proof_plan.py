@@ -9,30 +9,36 @@ from deadfront.job.house import HouseAt
 from deadfront.job.metering_things import Channel
 from deadfront.job.panel_things import Breaker
 from deadfront.metering.rules.facts import SERVICE, Facts
+from deadfront.metering.rules.feeding import Feed, hots
 from deadfront.msg import Msg, said
 from deadfront.results.circuits import CircuitsResult
 from deadfront.results.proof import Conductor, ProofChannel, ProofPlan
 
 
 def proof_plan(book: Codebook, at: HouseAt) -> ProofPlan:
-    """What load steps in this house are held against; circuits whose legs are not known are left out of the paths."""
+    """What load steps in this house are held against.
+
+    What the spaces of a breaker do not tell the legs of is left out: a leg that is only planned proves nothing.
+    """
     facts = Facts(book, at, CircuitsResult())
     paths: dict[Conductor, tuple[Conductor, ...]] = {
         Conductor(SERVICE, leg): (Conductor(SERVICE, leg),) for leg in facts.legs
     }
+    one_hot: frozenset[str] = frozenset()
     names: dict[str, Msg] = {SERVICE: said("metering.service")}
     for ident, breaker in _fed(facts):
         names[ident] = _name(facts, ident)
-        for leg in facts.legs_of(breaker):
+        legs = facts.legs_of(breaker)
+        if len(legs) > 1 and hots(at, facts.circuits_by_id.get(ident), Feed(breaker)) == 1:
+            one_hot |= {ident}
+        for leg in legs:
             paths[Conductor(ident, leg)] = (Conductor(ident, leg), *_above(facts, breaker, leg))
-    for channel in facts.channels:  # where the plan says a leg that the panel does not tell
-        if channel.measures and channel.leg:
-            here = Conductor(channel.measures, channel.leg)
-            paths.setdefault(here, (here, Conductor(SERVICE, channel.leg)))
+    for channel in facts.channels:
+        if channel.measures:
             names.setdefault(channel.measures, facts.conductor(channel))
     partners = {each.id: each.shares_neutral_with for each in at.house.circuits if each.shares_neutral_with}
     both = {**{other: one for one, other in partners.items()}, **partners}
-    return ProofPlan(tuple(_channel(facts, each) for each in facts.channels), paths, names, facts.wye, both)
+    return ProofPlan(tuple(_channel(facts, each) for each in facts.channels), paths, names, facts.wye, both, one_hot)
 
 
 def _fed(facts: Facts) -> Iterator[tuple[str, Breaker]]:

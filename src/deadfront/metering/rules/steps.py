@@ -68,7 +68,7 @@ def _judged(
 def _nothing(channel: ProofChannel, windows: Windows) -> ChannelVerdict:
     """It shows none of the steps: it reads nothing, or sits on what was never stepped."""
     count, idle = len(windows.steps), windows.not_stepped()
-    if channel.conductor is None or channel.conductor in idle:
+    if channel.conductor is None or not windows.signatures.get(channel.conductor):
         causes = (Cause("nothing", faults=1), *(Cause("conductor", (each,), faults=1) for each in idle))
         return replace(_open(channel, "not_stepped", count), causes=causes)
     causes = (Cause("nothing", faults=1), *(Cause("conductor", (each,), faults=1) for each in idle))

@@ -80,7 +80,10 @@ def _known(names: Names, row: int, column: str, found: str) -> str:
 def _step(plan: ProofPlan, names: Names, row: int, cells: Row) -> LoadStep:
     circuit = _known(names, row, "circuit", cells["circuit"])
     legs_there = tuple(sorted(each.leg for each in plan.paths if each.of == circuit))
-    legs = tuple(part.upper() for part in re.split(r"[\s,;+/-]+", cells["leg"]) if part) or legs_there
+    if not legs_there:
+        raise NotAllowed("proof.walk.no_leg", row=row, found=cells["circuit"][:60])
+    legs = tuple(part.upper() for part in re.split(r"[\s,;+/-]+", cells["leg"]) if part)
+    legs = legs or (() if circuit in plan.one_hot else legs_there)
     if len(set(legs)) != len(legs) or not legs or any(Conductor(circuit, leg) not in plan.paths for leg in legs):
         raise NotAllowed("proof.walk.leg", row=row, found=cells["leg"][:60] or "?", allowed=legs_there)
     if len(legs) > 2:

@@ -13,10 +13,8 @@ from deadfront.job.metering_things import Channel
 from deadfront.metering.rules.doubling_steps import legs_error, neutral_error, wye_error
 from deadfront.metering.rules.facts import SERVICE, Facts
 from deadfront.metering.rules.found import found
-from deadfront.msg import said
 from deadfront.quantities import point
 from deadfront.worksheet.check import Check
-from deadfront.worksheet.missing import Missing
 
 IDS = ("metering.doubling",)
 
@@ -29,11 +27,13 @@ def checks(facts: Facts) -> Iterator[Check]:
 def _check(facts: Facts, channel: Channel) -> Check:
     poles = facts.poles(channel)
     if channel.measures is None or poles is None:
-        return found(facts, IDS[0], channel, None, waits=_poles(facts, channel))
+        return found(facts, IDS[0], channel, None, waits=facts.missing(channel, "measures") or facts.no_poles(channel))
     if channel.window is None or channel.doubled is None:
         return found(facts, IDS[0], channel, None, waits=facts.missing(channel, "window", "doubled"))
     if poles == 1:
         return found(facts, IDS[0], channel, channel.doubled == "none", "" if channel.doubled == "none" else "one_pole")
+    if channel.window == "two hots, one turned" and facts.wye is None:
+        return found(facts, IDS[0], channel, None, waits=facts.no_system())
     if channel.window == "two hots, one turned" and not facts.wye:  # words-ok
         right = channel.doubled == "none"
         return found(facts, IDS[0], channel, right, "turned" if right else "twice")
@@ -50,8 +50,7 @@ def _alone(facts: Facts, channel: Channel) -> Check:
     if channel.measures == SERVICE or facts.role(channel) == "feeder":
         return found(facts, IDS[0], channel, False, "both_legs")
     if facts.wye is None:
-        waits = (_system(),)
-        return found(facts, IDS[0], channel, None, waits=waits)
+        return found(facts, IDS[0], channel, None, waits=facts.no_system())
     if facts.wye:
         step = wye_error(facts, channel)
         return found(facts, IDS[0], channel, False, "wye", step=step, error=step.value)
@@ -80,14 +79,3 @@ def neutral_of(facts: Facts, channel: Channel) -> bool | None:
         return False
     told = [each.neutral for each in facts.loads_on(circuit.id)]
     return True if True in told else False if told and None not in told else None
-
-
-def _poles(facts: Facts, channel: Channel) -> tuple[Missing, ...]:
-    thing, breaker = facts.measured(channel), facts.breaker_of(channel)
-    if breaker is not None:
-        return facts.missing(breaker, "poles")
-    return facts.missing(thing, "breaker") if thing is not None else facts.missing(channel, "measures")
-
-
-def _system() -> Missing:
-    return Missing("before.service/system", said("todo.metering.system"), said("todo.how.metering.system"))

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.job.metering_things import Channel
-from deadfront.metering.rules.facts import SERVICE, Facts
+from deadfront.metering.rules.facts import Facts
 from deadfront.metering.rules.found import found
 from deadfront.worksheet.check import Check
-from deadfront.worksheet.missing import Missing
 
 IDS = ("metering.placed",)
 
@@ -25,14 +24,7 @@ def _check(facts: Facts, channel: Channel) -> Check:
     legs = facts.legs_of(facts.breaker_of(channel))
     if channel.leg is not None and legs and channel.leg not in legs:
         return found(facts, IDS[0], channel, False, "leg", legs=legs)
-    if not waits and not legs and channel.measures != SERVICE:
-        waits = _unplaced(facts, channel)
+    feed = facts.feed(channel)
+    if not waits and not legs and not feed.service:
+        waits = facts.missing(feed.breaker, "spaces", "panel") if feed.breaker is not None else facts.asked(feed)
     return found(facts, IDS[0], channel, None if waits else True, waits=waits)
-
-
-def _unplaced(facts: Facts, channel: Channel) -> tuple[Missing, ...]:
-    """What would tell the legs of a conductor whose breaker, or its spaces, are not known."""
-    breaker, thing = facts.breaker_of(channel), facts.measured(channel)
-    if breaker is not None:
-        return facts.missing(breaker, "spaces", "panel")
-    return facts.missing(thing, "breaker", "fed_by") if thing is not None else facts.missing(channel, "measures")

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.job.metering_things import Channel
-from deadfront.metering.rules.facts import SERVICE, Facts
+from deadfront.job.source_things import Source
+from deadfront.metering.rules.facts import Facts
 from deadfront.metering.rules.found import found
 from deadfront.msg import said
 from deadfront.quantities import point
@@ -51,18 +52,23 @@ def through(facts: Facts, channel: Channel) -> tuple[Step | None, tuple[Missing,
 
 
 def _breaker(facts: Facts, channel: Channel) -> tuple[Step | None, tuple[Missing, ...]]:
-    ident = f"metering.{channel.id}.breaker"
-    if channel.measures == SERVICE:
+    """What lets its current pass: the breaker, the service disconnect, or the most a source gives."""
+    ident, feed, thing = f"metering.{channel.id}.breaker", facts.feed(channel), facts.measured(channel)
+    if feed.service:
         rating = facts.at.house.service.disconnect.rating_a
         path = "before.service/disconnect.rating_a"
         if rating is None:
             what, how = said("todo.metering.disconnect"), said("todo.how.metering.disconnect")
             return None, (Missing(path, what, how),)
         return build.fact(ident, said("figure.metering.breaker"), rating, "A", path), ()
-    thing, breaker = facts.measured(channel), facts.breaker_of(channel)
-    if breaker is None:
-        return None, facts.missing(thing, "breaker", "fed_by") if thing else facts.missing(channel, "measures")
-    if breaker.rating_a is None:
-        return None, facts.missing(breaker, "rating_a")
-    return build.fact(ident, said("figure.metering.breaker"), breaker.rating_a, "A",
-                      facts.at.path(breaker, "rating_a")), ()  # fmt: skip
+    if feed.breaker is not None:
+        if feed.breaker.rating_a is None:
+            return None, facts.missing(feed.breaker, "rating_a")
+        path = facts.at.path(feed.breaker, "rating_a")
+        return build.fact(ident, said("figure.metering.breaker"), feed.breaker.rating_a, "A", path), ()
+    if isinstance(thing, Source):
+        if thing.output_a is None:
+            return None, (*facts.asked(feed), *facts.missing(thing, "output_a"))
+        return build.fact(ident, said("figure.metering.output"), thing.output_a, "A",
+                          facts.at.path(thing, "output_a")), ()  # fmt: skip
+    return None, facts.missing(channel, "measures") or facts.asked(feed)

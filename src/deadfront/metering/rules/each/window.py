@@ -34,9 +34,8 @@ def _passes(facts: Facts, channel: Channel) -> Check:
     if facts.wye:
         return found(facts, IDS[0], channel, False, "wye")
     if poles is None or facts.wye is None:
-        thing, breaker = facts.measured(channel), facts.breaker_of(channel)
-        waits = facts.missing(breaker, "poles") if breaker else facts.missing(thing, "breaker") if thing else ()
-        return found(facts, IDS[0], channel, None, waits=waits or facts.missing(channel, "measures"))
+        waits = facts.no_poles(channel) if poles is None else ()
+        return found(facts, IDS[0], channel, None, waits=(*waits, *facts.no_system()))
     return found(facts, IDS[0], channel, True, "turned")
 
 
