@@ -13,7 +13,7 @@ from deadfront.documents.catalog import Catalog
 from deadfront.documents.html import sheet_html
 from deadfront.documents.pdf import packet_pdf
 from deadfront.documents.source_sheets.paths import path_of
-from deadfront.documents.source_sheets.sheet import source_sheet
+from deadfront.documents.source_sheets.sheet import open_parts, source_answer, source_sheet
 from deadfront.job.read import read_job
 from deadfront.worksheet.check import Outcome
 from deadfront.worksheet.sheet import Answer, Caution, Findings, Heading, Sheet, SheetHead, Table, Working
@@ -102,3 +102,14 @@ def test_a_managed_load_shows_its_evidence() -> None:
     keys = [block.key for block in sheet.blocks if isinstance(block, Table)]
     assert keys[keys.index("capacity") + 1] == "management"
     assert "management" not in [b.key for b in sheet_for(standby_text()).blocks if isinstance(b, Table)]
+
+
+def test_what_is_left_alone_is_no_silent_pass() -> None:
+    """An old set of which nothing is known: no finding, but the answer does not say yes."""
+    old = thing("sources", {"id": "s-7ge", "kind": "generator", "joins": "transfer"}, "before")
+    switch = {"id": "t-7ge", "kind": "manual switch", "normal": "b-1tr", "alternate": ["s-7ge"], "excludes": True}
+    found = assessed(text_of(found=old + thing("transfers", switch, "before")))
+    answer = source_answer(found.sources)
+    assert not [c for c in found.sources.checks if c.is_finding]
+    assert answer.outcome is Outcome.CANNOT_TELL and answer.answer.key.endswith("left_alone")
+    assert answer.answer.params["count"] == open_parts(found.sources) > 0

@@ -180,6 +180,15 @@ def test_rating_of_the_switch(rating: int | None, device: int | None, outcome: O
     assert one(checks, "transfer.rating").outcome is outcome
 
 
+def test_a_switch_without_fuses_is_looked_past() -> None:
+    """Hand: the unfused switch protects nothing; the 60 A breaker ahead of it is what counts."""
+    switch: dict[str, Any] = {"id": "x-5sw", "fed_by": "b-1tr", "rating_a": 100}
+    for fuse, fed, outcome in ((None, "b-1tr", FAILS), (40, "b-1tr", MEETS), (None, None, OPEN)):
+        block = thing("switches", {**switch, "fuse_a": fuse, "fed_by": fed})
+        changed = {"transfer": {"normal": "x-5sw", "rating_a": 50}, "source": {"output_breaker_a": 50}}
+        assert one(standby(block, **changed), "transfer.rating").outcome is outcome
+
+
 def test_a_switch_on_the_service_is_held_against_the_service_disconnect() -> None:
     check = one(standby(transfer={"normal": "service", "rating_a": 100}), "transfer.rating")
     assert check.outcome is FAILS and check.say.params["ahead"].low == 200  # type: ignore[attr-defined]

@@ -208,3 +208,15 @@ def test_a_battery_behind_an_isolation_device_is_grounded_at_the_service_in_both
     found = whole(device, battery)
     assert found == {f"{who} {at}": "once" for at in ("normal", "alternate") for who in ("service", "s-1ge")}
     assert whole({**device, "neutral_switched": True}, battery)["s-1ge alternate"] == "once", "the panel's own join"
+
+
+@pytest.mark.parametrize(
+    "more", [{"joins": "transfer", "breaker": "b-1tr"}, {"joins": "breaker", "breaker": "b-1tr"}, {"joins": "transfer"}]
+)
+def test_an_inlet_on_an_interlock_is_grounded_at_the_service_however_it_is_entered(more: dict[str, Any]) -> None:
+    alternate = ["b-1tr"] if "breaker" in more else ["s-1ge"]
+    lock = {"id": "t-1aa", "kind": "interlock", "held_apart": ["b-1tr", "service"], "alternate": alternate}
+    inlet = {**SET, "kind": "inlet", "joins": None, **more}
+    facts = facts_of_text(text_of(thing("transfers", lock), thing("sources", inlet)))
+    (check,) = checks(facts)
+    assert (check.outcome, check.say.key) == (Outcome.MEETS, "check.transfer.neutral.once_service")

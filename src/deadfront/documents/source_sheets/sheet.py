@@ -78,8 +78,19 @@ def source_answer(result: SourcesResult) -> Answer:
     key = outcome.name.lower()
     if outcome is Outcome.MEETS and result.missing:
         outcome, key = Outcome.CANNOT_TELL, "not_looked"
-    answer = said(f"sheet.sources.answer.{key}", count=told.count(outcome))
+    left = open_parts(result)
+    if outcome is Outcome.MEETS and left:
+        outcome, key = Outcome.CANNOT_TELL, "left_alone"
+    answer = said(f"sheet.sources.answer.{key}", count=left if key == "left_alone" else told.count(outcome))
     return Answer(question, answer, outcome, (result.say,))
+
+
+def open_parts(result: SourcesResult) -> int:
+    """How many answers do not meet or cannot be told, though no finding says so: of what the work leaves alone."""
+    told = [bus.outcome for bus in result.buses] + [string.outcome for string in result.strings]
+    told += [neutral.outcome for neutral in result.neutral] + [each.outcome for each in result.capacity]
+    told += [signal.outcome for signal in result.signals]
+    return sum(1 for each in told if each in (Outcome.FAILS, Outcome.CANNOT_TELL))
 
 
 def cautions(at: HouseAt) -> Iterator[Caution]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.job.source_things import Transfer
+from deadfront.job.thing import Thing
 from deadfront.msg import said
 from deadfront.quantities import UNKNOWN
 from deadfront.sources.rules.facts import SourceFacts
@@ -39,20 +40,39 @@ def _check(facts: SourceFacts, transfer: Transfer) -> Iterator[Check]:
 
 
 def _ahead(facts: SourceFacts, transfer: Transfer) -> Iterator[Step]:
-    """The overcurrent devices ahead of both sides, as far as they are to be known."""
+    """The overcurrent devices ahead of both sides, as far as there are any; an open range where one is not known."""
     head = f"{transfer.id}/ahead"
-    if transfer.normal == SERVICE and not transfer.service_equipment:
-        yield facts.fact(f"{head}/service", said("transfer.step.service"), None, "disconnect.rating_a")
-    elif (breaker := facts.breakers.get(transfer.normal or "")) is not None:
-        yield facts.fact(f"{head}/normal", said("transfer.step.normal"), breaker, "rating_a")
-    elif (switch := facts.switches.get(transfer.normal or "")) is not None and switch.fuse_a is not None:
-        yield facts.fact(f"{head}/normal", said("transfer.step.normal"), switch, "fuse_a")
-    elif transfer.normal is None:
-        yield build.fact(f"{head}/normal", said("transfer.step.normal"), UNKNOWN, "A",
-                         facts.at.path(transfer, "normal"), missing=facts.lack(transfer, "normal"))  # fmt: skip
+    yield _normal(facts, transfer, f"{head}/normal")
     for each in transfer.alternate:
+        switch = facts.switches.get(each)
         if each in facts.breakers:
             yield facts.fact(f"{head}/{each}", said("transfer.step.alternate"), facts.breakers[each], "rating_a")
+        elif switch is not None and switch.fuse_a is not None:
+            yield facts.fact(f"{head}/{each}", said("transfer.step.alternate"), switch, "fuse_a")
     for source in sources_of(facts, transfer):
         if source.kind in ("generator", "inlet") and not set(transfer.alternate) & set(facts.breakers):
             yield facts.fact(f"{head}/{source.id}", said("transfer.step.alternate"), source, "output_breaker_a")
+
+
+def _normal(facts: SourceFacts, transfer: Transfer, ident: str) -> Step:
+    """The device ahead of the normal side: a breaker, fuses, or the service disconnect, past what has neither."""
+    at, seen = transfer.normal, set[str]()
+    last: tuple[Thing, str] = (transfer, "normal")
+    while at is not None and at not in seen:
+        seen.add(at)
+        switch, other = facts.switches.get(at), facts.transfers.get(at)
+        if at == SERVICE:
+            return facts.fact(ident, said("transfer.step.service"), None, "disconnect.rating_a")
+        if at in facts.breakers:
+            return facts.fact(ident, said("transfer.step.normal"), facts.breakers[at], "rating_a")
+        if switch is not None and switch.fuse_a is not None:
+            return facts.fact(ident, said("transfer.step.normal"), switch, "fuse_a")
+        if switch is not None:
+            at, last = switch.fed_by, (switch, "fed_by")
+        elif other is not None:
+            at, last = other.normal, (other, "normal")
+        else:
+            source = facts.sources[at]
+            return facts.fact(ident, said("transfer.step.normal"), source, "output_breaker_a")
+    lacks = facts.lack(*last)
+    return build.fact(ident, said("transfer.step.normal"), UNKNOWN, "A", lacks.path, missing=lacks)

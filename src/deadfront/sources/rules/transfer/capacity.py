@@ -79,9 +79,10 @@ def _full(facts: SourceFacts, transfer: Transfer) -> Step:
     for panel in first_panels(facts, transfer):
         run = facts.feeders.get(panel.id)
         load = run.load if run is not None else None
-        parts.append(load if load is not None else _unknown(f"{head}/{panel.id}", facts.lack(panel, "load")))
+        parts.append(load if load is not None else _unknown(f"{head}/{panel.id}", facts.lack(panel, "feeder_load_a")))
     if not parts:
-        return _unknown(head, facts.lack(transfer, "feeds"))
+        what = said("todo.sources.feeds", thing=facts.name_of(transfer))
+        return _unknown(head, Missing("before/complete.panels", what, said("todo.how.sources.feeds")))
     return parts[0] if len(parts) == 1 else build.total(head, said("capacity.full"), parts, unit="A")
 
 

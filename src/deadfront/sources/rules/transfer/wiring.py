@@ -111,6 +111,9 @@ def _throws(facts: SourceFacts, transfer: Transfer) -> Iterator[NeutralLink]:
         places = dict.fromkeys(place_of(facts, each, "") for each in held)
         for place in places or {f"{UNKNOWN}{transfer.id}.held_apart": None}:
             yield NeutralLink(place, f"{head}/load")
+        for each in transfer.alternate:
+            if each in facts.sources:
+                yield NeutralLink(f"{head}/alternate", f"source/{each}")
         return
     yield NeutralLink(f"{head}/normal", place_of(facts, transfer.normal, f"{transfer.id}.normal"))
     for each in transfer.alternate:
@@ -123,7 +126,7 @@ def _of(facts: SourceFacts, source: Source, through: bool) -> Iterator[NeutralLi
     for each in source.disconnects:
         if each in facts.switches and facts.switches[each].fed_by in (None, source.id):
             yield NeutralLink(here, f"switch/{each}/load")
-    if source.breaker and source.joins in (None, "breaker"):
+    if source.breaker and source.joins not in ("supply side", "feeder"):
         yield NeutralLink(here, place_of(facts, source.breaker, f"{source.id}.breaker"))
     elif source.joins == "supply side":
         yield NeutralLink(here, SERVICE)
@@ -160,8 +163,8 @@ def _in_transfer(transfer: Transfer) -> Iterator[Join]:
     if transfer.service_equipment:
         yield Join(f"{head}/normal", SERVICE, there, "service")
         return
-    if there is False:
-        return
+    if there is False or transfer.kind == "interlock":
+        return  # an interlock has no neutral in it
     one = "load" if switched(transfer) is False else (transfer.neutral_joined_at or "").removesuffix(" side")
     for side in (one,) if one else ("normal", "load", "alternate"):
         yield Join(f"{head}/{side}", transfer.id, there if one else None, "standby")
