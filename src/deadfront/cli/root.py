@@ -22,6 +22,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "record": ("record", "Add a recording of demand to a job."),
     "panel": ("panel", "Judge the layout of a panel; on request, the fewest moves to even legs."),
     "sheet": ("sheet", "Show one sheet of the packet: circuits, grounding, fault current, ..."),
+    "isolate": ("isolate", "Plan how a zone is made dead: locks, procedure, what stays live."),
     "drawing": ("drawing", "Write the one-line diagram as SVG, PDF or DXF."),
     "parts": ("parts", "List the parts that the work needs, or write them as XLSX or CSV."),
     "metering": ("metering", "List the metering channels, or say what load steps prove of them."),
