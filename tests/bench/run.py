@@ -175,7 +175,7 @@ def main() -> int:
     options = parser.parse_args()
     groups: list[Callable[[], Iterator[Row]]] = [lambda: assessing(large_house()), checking, starting]
     groups += [lambda: measured_by("panel"), lambda: measured_by("edit_to_totals"), lambda: measured_by("recordings")]
-    groups += [lambda: measured_by("isolation"), lambda: measured_by("one_line")]
+    groups += [lambda: measured_by("isolation"), lambda: measured_by("one_line"), lambda: measured_by("metering")]
     if not options.no_size:
         groups.append(sizes)
     rows = []

@@ -32,7 +32,7 @@ def _check(facts: Facts, channel: Channel) -> Check:
         return found(facts, IDS[0], channel, None, waits=facts.missing(channel, "window", "doubled"))
     if poles == 1:
         return found(facts, IDS[0], channel, channel.doubled == "none", "" if channel.doubled == "none" else "one_pole")
-    if channel.window == "two hots, one turned" and facts.wye is None:
+    if channel.window == "two hots, one turned" and facts.wye is None:  # words-ok
         return found(facts, IDS[0], channel, None, waits=facts.no_system())
     if channel.window == "two hots, one turned" and not facts.wye:  # words-ok
         right = channel.doubled == "none"
