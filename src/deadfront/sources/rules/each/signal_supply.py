@@ -9,6 +9,7 @@ from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.signals.answer import signal_answers
 from deadfront.sources.rules.tell import tell
 from deadfront.worksheet.check import Check, Outcome
+from deadfront.worksheet.missing import Missing
 
 ID = "signal.supply"
 IDS = (ID,)
@@ -21,8 +22,14 @@ def checks(facts: SourceFacts) -> Iterator[Check]:
             outcome, how = _judged(facts, signal)
             yield from tell(ID, signal.id, outcome, facts.reach_of(signal), how, facts.name_of(signal),
                             cites=(facts.cite("listing_and_instructions"),),
-                            missing=facts.missing(signal, "powered_by", "rests", "on_loss" if signal.over_network else
-                                                  "relay"))  # fmt: skip
+                            missing=_missing(facts, signal))  # fmt: skip
+
+
+def _missing(facts: SourceFacts, signal: Signal) -> tuple[Missing, ...]:
+    """Where its power comes from, and what its truth table waits for."""
+    answer = next(each for each in signal_answers(facts) if each.signal == signal.id)
+    table = tuple(m for m in answer.missing if not m.path.endswith(".supervised"))
+    return (*facts.missing(signal, "powered_by"), *table)
 
 
 def _judged(facts: SourceFacts, signal: Signal) -> tuple[Outcome, str]:

@@ -26,8 +26,8 @@ def _check(facts: SourceFacts, source: Source) -> Iterator[Check]:
     derived = {each.derived for each in neutral_answers(facts) if each.source == source.id}
     switched = derived == {True}
     harmless = switched or source.neutral_bonded is False or source.ground_fault_protected is False
-    sure = source.neutral_bonded and source.ground_fault_protected and derived <= {False}
-    outcome = Outcome.MEETS if harmless else Outcome.FAILS if sure and derived else Outcome.CANNOT_TELL
+    sure = source.neutral_bonded and source.ground_fault_protected and False in derived  # in one state is enough
+    outcome = Outcome.MEETS if harmless else Outcome.FAILS if sure else Outcome.CANNOT_TELL
     how = {Outcome.FAILS: "fails", Outcome.CANNOT_TELL: "cannot_tell"}.get(outcome, "meets")
     missing = facts.missing(source, "neutral_bonded", "ground_fault_protected")
     lacks = [m for each in neutral_answers(facts) if each.source == source.id for m in each.missing]
