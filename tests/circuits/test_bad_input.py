@@ -312,3 +312,10 @@ def test_what_cannot_be_is_refused_with_line_and_field(line: str, cable: str, wo
         assert word in catalog.say(problem.msg).lower() or word in str(problem.msg.params).lower()
     assert not any(check.outcome is Outcome.MEETS and check.thing in ("c-01", "b-01") and check.id in RUN
                    for check in assess(read.job, open_book("2023")).checks)  # fmt: skip
+
+
+def test_a_count_of_disconnects_names_no_thing() -> None:
+    """A structure's disconnects are a number; those of a source are things of the job."""
+    text = FILE.format(breaker="rating_a = 20", cable='size = "12"')
+    read = read_job(text + '[[before.structures]]\nid = "s-01"\ndisconnects = 1\n')
+    assert read.problems == () and read.job.before.structures[0].disconnects == 1

@@ -64,9 +64,9 @@ def references(thing: Thing) -> Iterator[tuple[str, str]]:
         value = getattr(thing, field)
         if isinstance(value, tuple):
             for each in value:
-                if each != "service":
+                if "-" in each:
                     yield field, each
-        elif value is not None and value not in ("service", "house"):
+        elif isinstance(value, str) and "-" in value:  # no counts, no words such as "house"
             yield field, value
 
 
