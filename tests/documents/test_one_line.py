@@ -10,6 +10,7 @@ from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path as FilePath
+from xml.etree import ElementTree
 
 import ezdxf
 import pytest
@@ -24,6 +25,7 @@ from deadfront.documents.one_line.drawn import Group
 from deadfront.documents.one_line.marks import Path, Words, moved
 from deadfront.documents.one_line.page import Drawing
 from deadfront.documents.one_line.tree import tree_of
+from deadfront.documents.svg import text_width
 from deadfront.errors import NotAllowed
 from deadfront.job.model import Nudge
 from deadfront.job.read import read_job
@@ -251,6 +253,16 @@ def test_an_svg_names_everything_for_those_who_hear_it() -> None:
     text = drawing_file(answered(-1), ENGLISH, "svg", head(-1), on=ON).decode()
     told = text[text.index("<desc>") : text.index("</desc>")]
     assert "Backed-up panel (N)" in told and "Generator (N)" in told and 'role="img"' in text
+
+
+def test_words_of_an_svg_keep_their_width_in_any_typeface() -> None:
+    text = drawing_file(answered(-1), ENGLISH, "svg", head(-1), on=ON).decode()
+    root = ElementTree.fromstring(text)
+    words = root.findall("{http://www.w3.org/2000/svg}text")
+    assert len(words) == sum(isinstance(mark, Words) for mark in drawn(-1).marks()) > 100
+    for each in words:
+        wanted = text_width(each.text or "", float(each.attrib["font-size"]))
+        assert float(each.attrib["textLength"]) == pytest.approx(wanted, abs=0.3)
 
 
 def test_what_the_work_takes_out_is_said() -> None:

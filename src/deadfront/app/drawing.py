@@ -55,6 +55,6 @@ def drawing_file(answered: Answered, catalog: Catalog, form: str, head: SheetHea
         from deadfront.documents.one_line.as_dxf import one_line_dxf
 
         return one_line_dxf(drawing)
-    from deadfront.documents.one_line.as_svg import one_line_svg
+    from deadfront.documents.one_line.as_svg import one_line_file
 
-    return one_line_svg(drawing).encode("utf-8")
+    return one_line_file(drawing).encode("utf-8")

@@ -7,8 +7,26 @@ from html import escape
 
 from deadfront.documents import svg
 from deadfront.documents.one_line.drawn import Group
-from deadfront.documents.one_line.marks import Circle, Mark, Path, around, extent
+from deadfront.documents.one_line.marks import Circle, Mark, Path, Words, around, extent
 from deadfront.documents.one_line.page import Drawing
+
+
+OTHER_FACES = f"{svg.FACE}, Arial, Helvetica, sans-serif"
+
+
+def one_line_file(drawing: Drawing) -> str:
+    """The drawing as a file of its own: in any other typeface its words keep the width they have here."""
+    parts = [f"<desc>{escape(drawing.told)}</desc>"]
+    parts += [_fitted(mark) if isinstance(mark, Words) else _mark(mark) for mark in drawing.marks()]
+    return svg.drawing(drawing.width, drawing.height, parts, title=drawing.title, kind="one-line")
+
+
+def _fitted(mark: Words) -> str:
+    wide = f"{svg.text_width(mark.say, mark.size):.2f}"
+    named = svg.attributes(x=mark.x, y=mark.y, font_family=OTHER_FACES, font_size=_fine(mark.size), fill=svg.INK,
+                           font_weight=700 if mark.bold else 400, text_anchor=mark.anchor, textLength=wide,
+                           lengthAdjust="spacingAndGlyphs")  # fmt: skip
+    return f"<text{named}>{escape(mark.say)}</text>"
 
 
 def one_line_svg(drawing: Drawing, *, movable: bool = False) -> str:

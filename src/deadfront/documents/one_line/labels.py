@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from deadfront.documents.circuit_sheets.common import place_name
 from deadfront.documents.conductor_text import spaces_text
 from deadfront.documents.one_line.source_labels import SOURCE_LINES, transfer_lines
 from deadfront.documents.one_line.told import Telling
@@ -186,8 +187,8 @@ def _unknown(twig: Twig, telling: Telling) -> Told:
 
 
 def _reference(twig: Twig, telling: Telling) -> Told:
-    ident = next((part for part in twig.place.split("/")[1:] if part in telling.things), "")
-    return telling.key("one_line.goes_on", name=telling.name(ident, "joint")), []
+    ident = next((part for part in twig.place.split("/")[1:] if part in telling.things), "service")
+    return telling.key("one_line.goes_on", name=place_name(telling.at, ident)), []
 
 
 def _grounded(twig: Twig, telling: Telling) -> bool:

@@ -27,7 +27,7 @@ BUS_OUT, EDGE = 12.0, 4.0
 Nudges = Mapping[str, tuple[float, float]]
 
 
-@dataclass
+@dataclass(eq=False)
 class Laid:
     """A symbol in its place.
 
@@ -38,6 +38,7 @@ class Laid:
         grounded: Whether the ground symbol stands at it.
         x, y: Its upper terminal; of the root of a part, where that part begins.
         foot: Height of what it takes below its upper terminal; wires turn under it.
+        lower: How much lower it hangs: from a bus, what is not in its enclosure begins under that.
         below, beside: What hangs from it, placed against it.
         box: Enclosure of a panel, as it lies.
         ends: Left and right end of a bus.
@@ -52,6 +53,7 @@ class Laid:
     x: float = 0.0
     y: float = 0.0
     foot: float = 0.0
+    lower: float = 0.0
     below: list[Laid] = field(default_factory=list)
     beside: list[Laid] = field(default_factory=list)
     box: Rect | None = None
@@ -67,7 +69,7 @@ class Laid:
     def rise(self) -> float:
         """Room above its upper terminal: for a turn of the wire and the words along it [pt]."""
         along = len(self.above) * LINE + 2 if self.above else 0.0
-        return TURN + max(RISE, along + self.lift)
+        return TURN + max(RISE, along + self.lift) + self.lower
 
     @property
     def lift(self) -> float:
@@ -167,6 +169,8 @@ def _lay(one: Laid) -> None:
         foot = max((each.foot for each in inside), default=0.0)
         for each in inside:
             each.foot = foot + EDGE + 2 if each.below else each.foot
+        for each in one.below:
+            each.lower = 0.0 if each in inside else foot + RISE + EDGE + 4
     for each in (*one.below, *one.beside):
         _lay(each)
     _hang(one)

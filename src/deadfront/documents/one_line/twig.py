@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from deadfront.topology.network import Device
 
 
-@dataclass
+@dataclass(eq=False)
 class Twig:
     """A symbol, the conductors that lead to it, and what hangs below and beside it.
 
