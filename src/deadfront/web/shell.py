@@ -12,6 +12,7 @@ from deadfront.documents.catalog import Catalog
 from deadfront.documents.findings import finding_text
 from deadfront.documents.html import verdict_html
 from deadfront.documents.load_sheet import final_step
+from deadfront.documents.source_sheets.sheet import open_parts
 from deadfront.msg import Msg
 from deadfront.web.entry.facts import anchored
 from deadfront.web.pieces import Line, Shell, Slip, Stage
@@ -135,7 +136,8 @@ def sources_in_short(answered: Answered, catalog: Catalog) -> str:
         if outcome in told:
             return catalog.key(f"web.short.sources.{key}", count=told.count(outcome))
     key = "not_looked" if found.missing else "meets" if told else "none"
-    return catalog.key(f"web.short.sources.{key}")
+    left = open_parts(found)
+    return catalog.key(f"web.short.sources.{'open' if left else key}", count=left)
 
 
 def isolation_in_short(answered: Answered, catalog: Catalog) -> str:
