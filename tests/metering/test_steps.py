@@ -18,7 +18,7 @@ from deadfront.documents.catalog import Catalog
 from deadfront.metering.rules.steps import directory, proof
 from deadfront.results.proof import Cause, ChannelVerdict, Conductor
 from deadfront.worksheet.check import Outcome
-from tests.metering.wiring_model import CIRCUITS, PARTNERS, WYE, Fitted, Nature, Walk, plan_of, planned, whole
+from tests.metering.wiring_model import CIRCUITS, PARTNERS, SPLIT, WYE, Fitted, Nature, Walk, plan_of, planned, whole
 
 CATALOGS = tuple(Catalog(language, strict=True) for language in ("en", "es"))
 STEPS = {"c-k1": 1500.0, "c-h2": 1200.0, "c-m1": 1400.0, "c-m2": 1000.0, "c-rg": 3000.0, "c-wh": 4500.0, "c-g1": 1100.0,
@@ -151,7 +151,13 @@ def faults_of(of: str, leg: str) -> list[Fault]:
     if len(CIRCUITS[of]) == 1 and of not in PARTNERS:
         out.append(("hot and neutral", Fitted([*own, (of, "N", 1)], 1, leg), lambda c: c.kind == "nothing"))
     if of in PARTNERS:
-        out.append(("shared neutral", Fitted([*own, (of, "N", 1)], 1, leg), lambda c: c.kind == "shared neutral"))
+        out.append(
+            (
+                "shared neutral",
+                Fitted([*own, (of, "N", 1)], 1, leg),
+                lambda c: c.kind == "shared neutral" and not c.reversed and c.reference == leg,
+            )
+        )
     if len(CIRCUITS[of]) == 2:
         both = [*own, (of, other, -1)]
         out.append(("both, one turned", Fitted(both, 1, leg), lambda c: c.kind == "turned" and not c.scale_of))
@@ -159,30 +165,34 @@ def faults_of(of: str, leg: str) -> list[Fault]:
     return out
 
 
-def reads_right(fitted: Fitted, of: str, leg: str, steps: Mapping[str, float] = STEPS) -> bool:
+def reads_right(fitted: Fitted, of: str, leg: str, steps: Mapping[str, float] = STEPS, *, wye: bool = False) -> bool:
     """Whether nature shows the very same figures in every step as if all were right."""
     right = Fitted([(of, leg, 1)], 1, leg)
-    shown = [[(one.before_w, one.after_w) for step in Walk(steps).taken({"x": each}) for one in step.readings]
-             for each in (fitted, right)]  # fmt: skip
+    walk = Walk(steps, WYE if wye else SPLIT, var=wye)
+    shown = [[(one.before_w, one.after_w, one.before_var, one.after_var) for step in walk.taken({"x": each})
+              for one in step.readings] for each in (fitted, right)]  # fmt: skip
     return shown[0] == shown[1]
 
 
-@pytest.mark.parametrize(("noise", "off"), [(0.0, 0.0), (4.0, 0.06)], ids=["clean", "noise and heaters off"])
-def test_every_fault_of_every_channel(noise: float, off: float) -> None:
+@pytest.mark.parametrize(
+    ("noise", "off", "wye"), [(0.0, 0.0, False), (4.0, 0.06, False), (0.0, 0.0, True), (4.0, 0.06, True)],
+    ids=["clean", "noise and heaters off", "clean, 208Y/120", "noise and heaters off, 208Y/120"],
+)  # fmt: skip
+def test_every_fault_of_every_channel(noise: float, off: float, wye: bool) -> None:
     outcomes: Counter[str] = Counter()
     count = decided = 0
     for of, legs in CIRCUITS.items():
         for leg in legs:
-            plan = plan_of([planned("x", of, leg), planned("m", "service", leg)])
+            plan = plan_of([planned("x", of, leg), planned("m", "service", leg)], wye=wye)
             for name, fitted, truth in faults_of(of, leg):
                 count += 1
-                walk = Walk(STEPS, noise_w=noise, off=off, seed=count)
+                walk = Walk(STEPS, WYE if wye else SPLIT, noise_w=noise, off=off, seed=count, var=wye)
                 fits = {"x": fitted, "m": Fitted([("service", leg, 1)], 1, leg)}
                 verdicts = proof(plan, walk.taken(fits, BACKGROUND))
                 said_well(verdicts)
                 verdict = verdicts[0]
                 assert any(truth(cause) for cause in verdict.causes), (of, leg, name, verdict.key)
-                good = reads_right(fitted, of, leg)
+                good = reads_right(fitted, of, leg, wye=wye)
                 assert (verdict.outcome is Outcome.MEETS) is good, (of, leg, name, verdict.key)
                 if verdict.placed is not None:
                     decided += 1
