@@ -36,6 +36,7 @@ TOLD = {
     "gear": ("kind", "panel"), "hazards": ("thing",), "meters": ("purpose", "socket_a"), "loads": ("circuit",),
     "sources": ("kind", "output_w"), "units": ("floor_area_ft2",), "transfers": ("kind", "rating_a"),
     "switches": ("place", "rating_a"), "signals": ("purpose",), "channels": ("input", "measures", "leg"),
+    "instruments": ("kind", "serial", "calibrated_on"), "corrections": ("section", "done"),
 }  # fmt: skip
 """What a line of a list tells of a thing."""
 KIND = {"signals": "purpose"}

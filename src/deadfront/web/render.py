@@ -15,6 +15,7 @@ from deadfront.web import contexts as c
 from deadfront.web import drawing_contexts as d
 from deadfront.web import isolation_contexts as i
 from deadfront.web import panel_contexts as p
+from deadfront.web import record_contexts as e
 from deadfront.web import recording_contexts as r
 from deadfront.web import source_contexts as s
 
@@ -26,6 +27,7 @@ TEMPLATES: dict[type, str] = {
     k.CircuitsPage: "circuits.html", k.SitePage: "site.html", k.ThingPage: "thing.html",
     r.RecordingsPage: "recordings.html", r.MappingPage: "mapping.html", r.RunPart: "run.html",
     s.SourcesPage: "sources.html", d.OneLinePage: "one_line.html",
+    e.CommissionPage: "commission.html", e.InstallPage: "install.html", e.SaidPart: "record_said.html",
     i.IsolationPage: "isolation.html",
     p.PanelPage: "panel.html", p.PanelDraftPart: "panel_draft_part.html", p.PanelRunPart: "panel_run.html",
 }  # fmt: skip

@@ -17,7 +17,7 @@ from deadfront.msg import Msg
 from deadfront.web.entry.facts import anchored
 from deadfront.web.pieces import Line, Shell, Slip, Stage
 from deadfront.web.render import safe
-from deadfront.worksheet.check import Check, Outcome, Severity
+from deadfront.worksheet.check import Check, Outcome, Reach, Severity
 
 if TYPE_CHECKING:
     from deadfront.app.answers import Answered
@@ -25,9 +25,13 @@ if TYPE_CHECKING:
     from deadfront.web.desk import AtJob
 
 STAGES = ("survey", "load", "circuits", "panel", "sources", "isolation", "install", "commission", "packet", "after")
-PAGES = ("survey", "load", "circuits", "panel", "sources", "isolation", "packet")
+PAGES = ("survey", "load", "circuits", "panel", "sources", "isolation", "install", "commission", "packet")
 SOURCE_LISTS = ("sources", "transfers", "switches", "signals")
 """Lists that stand on the page of the sources."""
+RECORD_LISTS = {"instruments": "commission", "records": "commission", "corrections": "commission", "torques": "install"}
+"""Lists that stand on the pages of the records."""
+INSTALLED = ("as_found", "settings", "torque")
+"""Tests that stand on the page Install."""
 MAX_SLIPS = 12
 MAX_MORE = 2
 MAX_TOGETHER = 4
@@ -35,7 +39,7 @@ MAX_TOGETHER = 4
 
 def home_of(collection: str) -> str:
     """The page that a list stands on."""
-    return "sources" if collection in SOURCE_LISTS else "circuits"
+    return "sources" if collection in SOURCE_LISTS else RECORD_LISTS.get(collection, "circuits")
 
 
 @cache
@@ -68,6 +72,18 @@ def circuit_href(job_id: str, path: str) -> str:
         name = place.rpartition(".")[2]
         return f"/jobs/{job_id}/{home_of(name)}#list-{name}"
     return f"/jobs/{job_id}/things/{thing}#{place}"
+
+
+def record_href(job_id: str, check: Check) -> str:
+    """Where a test that found something wrong, or an item of a notice, is typed."""
+    test = check.id.partition(".")[2]
+    page = "install" if test in INSTALLED else "commission"
+    if test == "torque":
+        return f"/jobs/{job_id}/install#group-torque-{check.thing}"
+    if check.id.startswith("correction."):
+        return f"/jobs/{job_id}/commission#thing-{check.thing}"
+    stage = "left" if check.reach is Reach.NEW else "found"
+    return f"/jobs/{job_id}/{page}#{test}.{check.thing}.{stage}"
 
 
 def line_of(job_id: str, answered: Answered, catalog: Catalog) -> Line:
@@ -152,6 +168,28 @@ def isolation_in_short(answered: Answered, catalog: Catalog) -> str:
     return catalog.key("web.short.isolation.planned" if plans else "web.short.isolation.none")
 
 
+def install_in_short(answered: Answered, catalog: Catalog) -> str:
+    """The torque log and what was written down in a few words: what is wrong, else what is open."""
+    found = answered.assessment.commissioning
+    told = [each.outcome for each in (*found.torques, *found.of("settings"), *found.of("as_found", stage="as found"))]
+    return _records_in_short(told, "install", catalog)
+
+
+def commission_in_short(answered: Answered, catalog: Catalog) -> str:
+    """The tests in a few words: what is wrong, else what is open."""
+    tests = [each for each in answered.assessment.commissioning.tests if each.test not in INSTALLED]
+    wrong = [each.outcome for each in tests if each.outcome is Outcome.FAILS and each.severity is not Severity.NOTE]
+    left = [each.outcome for each in tests if each.stage == "as left" and each.outcome is not Outcome.FAILS]
+    return _records_in_short([*wrong, *left], "commission", catalog)
+
+
+def _records_in_short(told: Sequence[Outcome], page: str, catalog: Catalog) -> str:
+    for key, outcome in (("wrong", Outcome.FAILS), ("open", Outcome.CANNOT_TELL)):
+        if outcome in told:
+            return catalog.key(f"web.short.{page}.{key}", count=told.count(outcome))
+    return catalog.key(f"web.short.{page}.{'done' if told else 'none'}")
+
+
 def route_of(job_id: str, answered: Answered, catalog: Catalog, here: str) -> tuple[Stage, ...]:
     """The stages, each with its answer in a few words."""
     standing = answered.standing
@@ -163,6 +201,8 @@ def route_of(job_id: str, answered: Answered, catalog: Catalog, here: str) -> tu
         "panel": panel_in_short(answered, catalog),
         "sources": sources_in_short(answered, catalog),
         "isolation": isolation_in_short(answered, catalog),
+        "install": install_in_short(answered, catalog),
+        "commission": commission_in_short(answered, catalog),
         "packet": catalog.key("web.short.signable" if standing.signable else "web.short.draft"),
     }
     return tuple(
@@ -184,6 +224,8 @@ def slip_of(job_id: str, check: Check, catalog: Catalog) -> Slip:
     kind = "note" if check.severity is Severity.NOTE else kind
     where = field_href if check.id.startswith("load.") else circuit_href
     href = where(job_id, path) if path else ""
+    if check.id.startswith(("commission.", "correction.")) and check.id != "commission.record":
+        href = record_href(job_id, check)
     lead = safe(verdict_html(check.outcome, text.lead))
     more = text.more[:MAX_MORE]
     if len(text.more) > MAX_MORE:

@@ -1,0 +1,118 @@
+"""The torque log as lines to type into: every thing of the work with its terminals, the target, what clicked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from markupsafe import Markup
+
+from deadfront.documents.html import verdict_html
+from deadfront.job.panel_things import Breaker, Panel
+from deadfront.job.record_things import Torque
+from deadfront.quantities import SIZES
+from deadfront.results.commissioning import TorqueAnswer
+from deadfront.web.desk import AtJob
+from deadfront.web.entry.places import things_of
+from deadfront.web.fields import word
+from deadfront.web.record_cards import OUTCOMES, Cards
+from deadfront.web.record_pieces import EntryField, Group, Said, TestCard
+from deadfront.web.render import safe
+from deadfront.worksheet.check import Outcome
+
+SCREWS = ("slotted narrow", "slotted wide", "hex split bolt", "hex other")
+TERMINALS = {
+    "breaker1": ("load",), "breaker2": ("load_l1", "load_l2"),
+    "panel": ("line_l1", "line_l2", "neutral", "ground"), "service": ("line_l1", "line_l2", "neutral", "ground"),
+}  # fmt: skip
+
+
+def torque_groups(at: AtJob, cards: Cards) -> tuple[Group, ...]:
+    """One group a thing: its entries, then the terminals it usually has, then a blank line."""
+    answers: dict[str, list[TorqueAnswer]] = {}
+    for each in cards.found.torques:
+        answers.setdefault(each.thing, []).append(each)
+    entries = {each.thing.id: each.thing for each in things_of(at.job, "torques") if isinstance(each.thing, Torque)}
+    return tuple(_group(at, cards, thing, found, entries) for thing, found in answers.items())
+
+
+def _group(at: AtJob, cards: Cards, thing: str, found: list[TorqueAnswer], entries: dict[str, Torque]) -> Group:
+    shown = [_card(at, cards, thing, entries[each.id].terminal or "", each, entries[each.id]) for each in found
+             if each.id in entries]  # fmt: skip
+    taken = {card.title.casefold() for card in shown}
+    usual = [each for each in _usual(at, thing) if each.casefold() not in taken] if not shown else []
+    shown += [_card(at, cards, thing, each, None, None) for each in usual]
+    shown.append(_card(at, cards, thing, "", None, None))
+    return Group(f"torque-{thing or 'none'}", at.catalog.say(found[0].name), tuple(shown),
+                 sum(each.outcome is Outcome.CANNOT_TELL for each in found))  # fmt: skip
+
+
+def _usual(at: AtJob, ident: str) -> Iterator[str]:
+    """Terminals that such a thing usually has."""
+    kind = "service" if ident == "service" else ""
+    for collection in ("panels", "breakers"):
+        for line in things_of(at.job, collection):
+            if line.thing.id == ident and isinstance(line.thing, Panel):
+                kind = "panel"
+            elif line.thing.id == ident and isinstance(line.thing, Breaker):
+                kind = "breaker2" if (line.thing.poles or 1) > 1 else "breaker1"
+    yield from (at.catalog.key(f"web.torque.terminal.{each}") for each in TERMINALS.get(kind, ()))
+
+
+def _card(
+    at: AtJob, cards: Cards, thing: str, terminal: str, answer: TorqueAnswer | None, entry: Torque | None
+) -> TestCard:  # fmt: skip
+    ident = entry.id if entry else cards.fresh("tq")
+    key = (("thing", thing), *((("terminal", terminal),) if terminal else ()))
+    fields = tuple(_fields(at, cards, terminal, entry))
+    photo = f"/jobs/{at.id}/photos/{entry.photo}" if entry and entry.photo in cards.photos else ""
+    return TestCard(
+        "torques", ident, f"thing-{ident}", key, terminal or at.catalog.key("web.torque.one_more"), "", "", safe(""),
+        (), fields, tuple(_who(at, cards, entry)), said_of_entry(at, answer), photo, entry is not None,
+        more=not terminal, tools="torque_tool", there=entry is not None,
+    )  # fmt: skip
+
+
+def _fields(at: AtJob, cards: Cards, terminal: str, entry: Torque | None) -> Iterator[EntryField]:
+    def label(name: str) -> str:
+        return at.catalog.key(f"web.fact.torques.{name}")
+
+    def text(name: str) -> str:
+        value = getattr(entry, name) if entry else None
+        return "" if value is None else str(value)
+
+    unit = at.catalog.key("web.torque.unit")
+    if not terminal:
+        yield EntryField("terminal", label("terminal"), "", "text")
+    yield EntryField("marked_lbf_in", f"{label('marked_lbf_in')} [{unit}]", text("marked_lbf_in"), "number")
+    yield EntryField("size", label("size"), text("size"), "size", tuple((each, each) for each in SIZES), optional=True)
+    none = ("", at.catalog.key("web.records.none_yet"))
+    screws = (none, *((each, word(at.catalog, each)) for each in SCREWS))
+    yield EntryField("screw", label("screw"), text("screw"), "list", screws, optional=True)
+    yield EntryField("applied_lbf_in", f"{label('applied_lbf_in')} [{unit}]", text("applied_lbf_in"), "number")
+
+
+def _who(at: AtJob, cards: Cards, entry: Torque | None) -> Iterator[EntryField]:
+    say = at.catalog
+    tools = [each for each in cards.instruments if each.kind == "torque tool"]
+    options = (("", say.key("web.records.none_yet")), *((each.id, cards.named(each)) for each in tools))
+    taken = (entry.tool or "") if entry else cards.in_hand.get("torque tool", "")
+    yield EntryField("tool", say.key("web.fact.torques.tool"), taken, "list", options, reading=False)
+    who = (entry.who or "") if entry else cards.last_who
+    yield EntryField("who", say.key("web.fact.torques.who"), who, "text", reading=False)
+    day = entry.on if entry else at.web.settings.today()
+    yield EntryField("on", say.key("web.fact.torques.on"), day.isoformat() if day else "", "day", reading=False)
+
+
+def said_of_entry(at: AtJob, answer: TorqueAnswer | None) -> Said:
+    """What a terminal comes to, its target first."""
+    if answer is None:
+        return Said("tell", Markup(""), "")
+    say = at.catalog
+    notes = tuple(say.say(each) for each in answer.notes)
+    target = ""
+    if answer.target is not None:
+        wanted = say.quantity(answer.target.value, "lbf-in")
+        target = say.key("web.torque.target", target=wanted, by=say.say(answer.target.name))
+    waits = tuple(say.say(each.what) for each in answer.missing)
+    return Said(OUTCOMES[answer.outcome], safe(verdict_html(answer.outcome, say.say(answer.say))), target,
+                (*waits, *notes))  # fmt: skip

@@ -1,0 +1,48 @@
+"""Install and Commission: shown, typed into, judged while typing."""
+
+from __future__ import annotations
+
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+
+from deadfront.errors import NotAllowed
+from deadfront.web import record_saving as saving
+from deadfront.web.commission_page import commission_page
+from deadfront.web.desk import at_job
+from deadfront.web.install_page import install_page
+from deadfront.web.render import html, page
+from deadfront.web.views.typed import Form, field_of, typed_form
+
+
+def commission(request: Request) -> Response:
+    """Every test of a job."""
+    at = at_job(request)
+    return page(commission_page(at, request.query_params.get("again", "")[:80]), at.catalog)
+
+
+def install(request: Request) -> Response:
+    """The work on site."""
+    at = at_job(request)
+    return page(install_page(at, request.query_params.get("again", "")[:80]), at.catalog)
+
+
+@typed_form
+def save(request: Request, form: Form) -> Response:
+    """What was typed, saved; a page with script is told the parts that changed."""
+    at = at_job(request)
+    saved = saving.save(at, form)
+    where = field_of(form, "page") if field_of(form, "page") in saving.PAGES else "commission"
+    if "sent" in form:
+        anchors = tuple(part for part in field_of(form, "anchors").split(" ") if part)[:400]
+        return JSONResponse(saving.answer(at.again(), saved, where, anchors))
+    if saved.clashes or saved.refused:
+        why = saved.refused[0][1] if saved.refused else saving.clash_said(at, saved)
+        raise NotAllowed(why.key, **why.params)
+    return RedirectResponse(f"/jobs/{at.id}/{where}#{field_of(form, 'anchor')[:80]}", 303)
+
+
+@typed_form
+def judge(request: Request, form: Form) -> Response:
+    """The verdict of a test as it is typed."""
+    at = at_job(request)
+    return HTMLResponse(html(saving.judge(at, form), at.catalog))
