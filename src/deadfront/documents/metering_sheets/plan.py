@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from deadfront.documents.circuit_sheets.common import DASH, cites_of
+from deadfront.documents.circuit_sheets.common import DASH, cites_of, of_kind
 from deadfront.msg import Msg, said
 from deadfront.results.metering import ChannelPlan, MeteringResult
 from deadfront.worksheet.check import Check, Outcome, Severity
@@ -24,14 +24,14 @@ from deadfront.worksheet.sheet import (
     Working,
 )
 
-COLUMNS = ("input", "channel", "conductor", "leg", "role", "ratio", "arrow", "doubled", "stage", "stands")
+COLUMNS = ("channel", "conductor", "leg", "role", "ratio", "arrow", "doubled", "stage", "stands")
 
 
 def metering_sheet(result: MeteringResult, head: SheetHead) -> Sheet | None:
     """The plan; None where no channel is listed."""
     if not result.channels:
         return None
-    findings = tuple(c for c in result.checks if c.is_finding)
+    findings = tuple(c for c in of_kind(result.checks, "metering") if c.is_finding)
     blocks: list[Block] = [_answer(result), Caution("danger", said("sheet.metering.never_open"))]
     for gear in dict.fromkeys(each.gear for each in result.channels):
         blocks.append(Heading(gear or said("sheet.metering.no_gear")))
@@ -73,10 +73,17 @@ def _table(channels: Sequence[ChannelPlan]) -> Table:
 def cells_of(channel: ChannelPlan) -> tuple[Cell, ...]:
     """A channel as its row."""
     return (
-        channel.input or DASH, channel.name, channel.conductor, channel.leg or DASH, word("role", channel.role),
+        called(channel), channel.conductor, channel.leg or DASH, word("role", channel.role),
         channel.ratio or DASH, word("side", channel.arrow), word("doubled", channel.doubled), channel.tag,
         Verdict(channel.outcome),
     )  # fmt: skip
+
+
+def called(channel: ChannelPlan) -> Msg:
+    """What a channel is called, with its input where its name does not say that."""
+    if channel.input and channel.name.key == "thing.named":
+        return said("metering.named_at", name=channel.name, input=channel.input)
+    return channel.name
 
 
 def word(of: str, value: str) -> Cell | Msg:
