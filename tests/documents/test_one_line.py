@@ -275,5 +275,12 @@ def test_what_the_work_takes_out_is_said() -> None:
     assert drawing.removed == ("breaker 30 A (R)", "breaker 20 A (R)")
 
 
+def test_control_power_and_signals_are_said() -> None:
+    """The house of all sources: the transfer switch senses its feeder breaker and the generator, and starts it."""
+    notes = " ".join(mark.say for mark in drawn(-1).loose if isinstance(mark, Words))
+    assert "Transfer switch: control power or sensing comes from" in notes and "Generator; it stays live" in notes
+    assert "Signal, engine start (N): from Transfer switch to Generator; not drawn." in notes
+
+
 def test_a_drawing_says_why_it_is_a_draft() -> None:
     assert head(-1).draft and any("DRAFT" in m.say for m in drawn(-1).loose if isinstance(m, Words) and m.bold)

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import io
+import json
 import random
 import re
 from collections import Counter
+from xml.etree import ElementTree
 
+import ezdxf
 import pytest
 
 from deadfront.documents.catalog import Catalog
+from deadfront.documents.one_line.as_dxf import one_line_dxf
+from deadfront.documents.one_line.as_svg import one_line_svg
 from deadfront.documents.one_line.clashes import clashes
 from deadfront.documents.one_line.made import one_line
 from deadfront.documents.one_line.page import Drawing
@@ -169,3 +175,18 @@ def test_a_source_joined_on_a_feeder_parts_from_it_between_breaker_and_panel() -
     """, flags=re.M)  # fmt: skip
     joint = next(twig for twig in twigs(at(text)) if twig.kind == "point" and twig.place == "feeder/p-2aa")
     assert {twig.id for twig in joint.below} == {"p-2aa", "s-1aa"}
+
+
+NASTY = ("W" * 120, "<b>&\"'", "\u202eright to left", "tab\there", "多用途 配線", "a" * 40 + " " + "é" * 60, "-" * 100)
+
+
+@pytest.mark.parametrize("name", NASTY)
+def test_names_of_any_kind_stay_in_their_place(name: str) -> None:
+    """A name of one endless word, of marks, of signs that turn the line: readable, and whole files."""
+    text = re.sub(r'^name = "[^"]*"$', lambda _: f"name = {json.dumps(name)}", house_text(9), flags=re.M)
+    found = at(text.replace(f"name = {json.dumps(name)}", 'name = "7 Rill Lane"', 1))
+    drawing = drawn(found)
+    assert clashes(drawing) == []
+    ElementTree.fromstring(one_line_svg(drawing))
+    doc = ezdxf.read(io.StringIO(one_line_dxf(drawing).decode("utf-8")))
+    assert not doc.audit().errors

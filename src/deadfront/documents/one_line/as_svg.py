@@ -10,7 +10,6 @@ from deadfront.documents.one_line.drawn import Group
 from deadfront.documents.one_line.marks import Circle, Mark, Path, Words, around, extent
 from deadfront.documents.one_line.page import Drawing
 
-
 OTHER_FACES = f"{svg.FACE}, Arial, Helvetica, sans-serif"
 
 

@@ -149,17 +149,27 @@ def _along(parts: tuple[str, ...]) -> tuple[str, ...]:
             rows[-1] += f", {part}"
         else:
             rows[-1:] = [f"{row}," for row in rows[-1:]]
-            rows += broken_at(part, WIRE_WIDE, SIZE)
+            rows += _rows(part, WIRE_WIDE)
     return tuple(rows)
 
 
 def _rows(words: str, wide: float) -> tuple[str, ...]:
     """Words broken into lines, a tag or a "?" never alone on one."""
-    rows = broken_at(words, wide, SIZE)
+    rows = broken_at(" ".join(_pieces(word, wide) for word in words.split()), wide, SIZE)
     if len(rows) > 1 and rows[-1] in (*TAGS, "?") and " " in rows[-2]:
         head, _, last = rows[-2].rpartition(" ")
         rows = (*rows[:-2], head, f"{last} {rows[-1]}")
     return rows
+
+
+def _pieces(word: str, wide: float) -> str:
+    """A word too wide for a line, in pieces that are not."""
+    pieces = [""]
+    for char in word:
+        if pieces[-1] and svg.text_width(pieces[-1] + char, SIZE) > wide:
+            pieces.append("")
+        pieces[-1] += char
+    return " ".join(pieces)
 
 
 def _lay(one: Laid) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.documents import heads
 from deadfront.documents.catalog import Catalog
+from deadfront.documents.circuit_sheets.common import place_name
 from deadfront.documents.one_line.drawn import boxes_of, group_of, wires_of
 from deadfront.documents.one_line.layout import Laid, Nudges, laid_out
 from deadfront.documents.one_line.marks import Mark, Words
@@ -14,6 +15,7 @@ from deadfront.documents.one_line.told import Telling
 from deadfront.documents.one_line.tree import tree_of
 from deadfront.job.house import HouseAt
 from deadfront.job.thing import Thing
+from deadfront.msg import said
 from deadfront.results.circuits import CircuitsResult
 from deadfront.worksheet.sheet import SheetHead
 
@@ -80,6 +82,20 @@ def _removed_name(ident: str, thing: Thing, telling: Telling) -> str:
     return f"{' '.join(part for part in parts if part)} (R)"
 
 
+def _controls(telling: Telling) -> Iterator[str]:
+    """What stays live by control power or sensing, and the signals between equipment: said, not drawn."""
+    at = telling.at
+    for each in at.house.transfers:
+        if each.control_feeds:
+            feeds = tuple(place_name(at, ident) for ident in each.control_feeds)
+            yield telling.key("one_line.note.control", name=place_name(at, each.id), feeds=feeds)
+    for signal in at.house.signals:
+        if signal.sender and signal.receiver:
+            what = said(f"web.option.{signal.purpose.replace(' ', '_')}")
+            ends = {"sender": place_name(at, signal.sender), "receiver": place_name(at, signal.receiver)}
+            yield telling.key("one_line.note.signal", what=what, tag=telling.tag(signal.id), **ends)
+
+
 def _notes(telling: Telling, removed: tuple[str, ...]) -> Iterator[str]:
     house = telling.at.house
     yield telling.key("one_line.note.tags")
@@ -87,6 +103,7 @@ def _notes(telling: Telling, removed: tuple[str, ...]) -> Iterator[str]:
         yield telling.key("one_line.note.unknown", count=len(telling.asks))
     if removed:
         yield telling.key("one_line.note.removed", names=", ".join(removed))
+    yield from _controls(telling)
     breakers = {each.id for each in house.breakers}
     lost = sum(1 for each in house.circuits if each.breaker not in breakers)
     if lost:
