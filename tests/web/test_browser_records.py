@@ -1,0 +1,183 @@
+"""Readings typed on a phone in a real browser: Enter goes on, the verdict comes at once, nothing is lost.
+
+Expected figures: hand. 240.2 V between legs of 120.1 V and 120.1 V fit each other and lie within 114 V to 126 V.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from deadfront.app.library import Desk
+from deadfront.store.library import open_library
+from tests.web.conftest import Screen
+from tests.web.made_records import with_work
+from tests.web.start import Pages
+
+BUS = "bus_voltage.p-1aa.left"
+PHONE = pytest.mark.parametrize("screen", [(390, 844)], indirect=True)
+
+
+@pytest.fixture(autouse=True)
+def _work(pages: Pages, tmp_path: Path) -> None:
+    with_work(pages, tmp_path)
+
+
+def field(name: str) -> str:
+    return f'[id="{BUS}"] [name="f.readings.{name}"]'
+
+
+def readings(desk: Desk, job: str, test: str = "bus_voltage") -> list[dict[str, str]]:
+    """Readings of every record of a test."""
+    return [each.readings for step in desk.open_job(job).job.work for each in step.add.records if each.test == test]
+
+
+@PHONE
+def test_enter_goes_on_and_the_verdict_comes_within_a_tenth_of_a_second(screen: Screen) -> None:
+    page = screen.open("commission")
+    page.focus(field("l1_l2"))
+    page.keyboard.type("240.2")
+    page.keyboard.press("Enter")
+    page.keyboard.type("120.1")
+    page.keyboard.press("Enter")
+    page.keyboard.type("120.1")
+    said = page.locator(f'[id="said-{BUS}"]')
+    page.evaluate(
+        """(id) => { const seen = new MutationObserver(() => { window.took ??= performance.now() - window.began; });
+        seen.observe(document.getElementById(id), { childList: true }); addEventListener("keydown", (e) => {
+        if (e.key === "Enter") window.began = performance.now(); }, true); }""",
+        f"said-{BUS}",
+    )
+    page.keyboard.press("Enter")
+    expect(said).to_contain_text("240.2 V, legs 120.1 V and 120.1 V")
+    took = until(lambda: page.evaluate("window.took"))
+    assert took < 100, "milliseconds from the last Enter to the verdict"
+    expect(said).to_contain_text("published standard")
+    sent(page)
+    assert readings(screen.pages.desk, screen.pages.job) == [{"l1_l2": "240.2", "l1_n": "120.1", "l2_n": "120.1"}]
+    record = screen.pages.desk.open_job(screen.pages.job).job.work[0].add.records[0]
+    assert record.on and record.on.isoformat() == "2026-05-12" and record.time and record.instruments == ("ins-1m",)
+    assert screen.unexpected() == []
+
+
+@PHONE
+def test_a_wrong_unit_is_said_and_kept(screen: Screen) -> None:
+    page = screen.open("commission")
+    page.fill(field("l1_n"), "120 A")
+    page.press(field("l1_n"), "Enter")
+    expect(page.locator(f'[id="said-{BUS}"]')).to_contain_text("the unit does not belong here")
+    page.wait_for_timeout(600)
+    assert readings(screen.pages.desk, screen.pages.job) == [{"l1_n": "120 A"}], "kept as typed"
+
+
+@PHONE
+def test_two_who_type_the_same_field_see_both(screen: Screen) -> None:
+    page, pages = screen.open("commission"), screen.pages
+    edits = [{"do": "add", "step": "w-1aa", "collection": "records",
+              "thing": {"id": "rec-7xx", "test": "bus_voltage", "thing": "p-1aa", "readings": {"l1_n": "119.5"}}}]  # fmt: skip
+    pages.desk.apply(pages.job, pages.revision, edits, "the other one")
+    page.fill(field("l1_n"), "120.1")
+    page.press(field("l1_n"), "Enter")
+    clash = page.locator(f'[id="{BUS}"] .clash', has_text="119.5")
+    expect(clash).to_be_visible()
+    assert readings(pages.desk, pages.job) == [{"l1_n": "119.5"}], "theirs stands until it is decided"
+    clash.get_by_role("button", name="Keep mine").click()
+    expect(clash).to_be_hidden()
+    sent(page)
+    assert readings(pages.desk, pages.job) == [{"l1_n": "120.1"}]
+
+
+def until(found: Callable[[], Any], seconds: float = 8) -> Any:
+    """What comes within some seconds."""
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        if value := found():
+            return value
+        time.sleep(0.05)
+    raise AssertionError("it did not come")
+
+
+def sent(page: Page) -> None:
+    """Until nothing waits on the device any more."""
+    until(lambda: page.evaluate("!Object.keys(localStorage).some((k) => k.startsWith('waiting'))"))
+
+
+# --- no connection, a killed program ----------------------------------------------------------------------------------
+class Served:
+    """The program as a process of its own on one library and one port."""
+
+    def __init__(self, library: Path, port: int) -> None:
+        command = [sys.executable, "-m", "deadfront.cli", "serve", "--library", str(library), "--port", str(port)]
+        self.process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
+        found = None
+        while found is None:
+            line = self.process.stdout.readline()  # type: ignore[union-attr]
+            assert line or self.process.poll() is None, "the program ended"
+            found = re.search(r"http://127\.0\.0\.1:\d+/\?key=(\S+)", line)
+        self.key = found[1]
+
+    def kill(self) -> None:
+        os.kill(self.process.pid, signal.SIGKILL)
+        self.process.wait(10)
+
+
+@pytest.fixture
+def port() -> Iterator[int]:
+    with socket.create_server(("127.0.0.1", 0)) as door:
+        found = door.getsockname()[1]
+    yield found
+
+
+def test_readings_typed_without_a_connection_outlive_a_killed_program(
+    pages: Pages, browser: Browser, port: int
+) -> None:  # fmt: skip
+    library, job = pages.desk.library.path, pages.job
+    pages.desk.library.close()
+    one = Served(library, port)
+    context = browser.new_context(viewport={"width": 390, "height": 844})
+    try:
+        page = context.new_page()
+        page.goto(f"http://127.0.0.1:{port}/?key={one.key}")
+        page.goto(f"http://127.0.0.1:{port}/jobs/{job}/commission")
+        context.set_offline(True)
+        typed = {"bus_voltage.p-1aa.left": {"l1_l2": "240.2", "l1_n": "120.1", "l2_n": "120.1"},
+                 "service_voltage.service.left": {"l1_l2": "240.4", "l1_n": "120.2"}}  # fmt: skip
+        for anchor, values in typed.items():
+            for name, value in values.items():
+                page.focus(f'[id="{anchor}"] [name="f.readings.{name}"]')
+                page.keyboard.type(value)
+                page.keyboard.press("Enter")
+        bar = page.locator("#waiting")
+        expect(bar).to_be_visible()
+        count = int(bar.get_attribute("data-count") or 0)
+        assert count >= 5, "all readings are counted, with who and when"
+        one.kill()
+        two = Served(library, port)
+        try:
+            context.set_offline(False)
+            page.click("#waiting [data-send]")
+            expect(bar).to_contain_text("started anew")  # another key: nothing is sent, nothing is lost
+            page.goto(f"http://127.0.0.1:{port}/?key={two.key}")
+            page.goto(f"http://127.0.0.1:{port}/jobs/{job}/commission")
+            sent(page)
+            time.sleep(0.3)
+        finally:
+            two.kill()
+    finally:
+        one.process.poll() is None and one.kill()
+        context.close()
+    with open_library(library) as again:
+        desk = Desk(again)
+        assert readings(desk, job) == [typed["bus_voltage.p-1aa.left"]], "there, and once"
+        assert readings(desk, job, "service_voltage") == [typed["service_voltage.service.left"]]
