@@ -14,14 +14,17 @@ from deadfront.store.photos import stripped
 from deadfront.store.trouble import guarded
 
 LARGEST_BYTES = 40_000_000
+WITH_PHOTO = ("hazards", "records", "torques", "corrections")
+"""Lists whose things may have a photo."""
 ENDINGS = ("", ".jpg", ".jpeg", ".png")
 _PLAIN = re.compile(r"[A-Za-z0-9][A-Za-z0-9_. -]{0,80}")
 
 
 def names_in(job: Job) -> tuple[str, ...]:
-    """Every photo that a job names: of its hazards, of where its facts come from."""
-    hazards = (*job.before.hazards, *(each for step in job.work for each in step.add.hazards))
-    named = [each.photo for each in hazards] + [each.photo for each in job.origins]
+    """Every photo that a job names: of its hazards, records, terminals and corrections, of where its facts come from."""
+    lists = (job.before, *(step.add for step in job.work))
+    things = (each for one in lists for name in WITH_PHOTO for each in getattr(one, name))
+    named = [each.photo for each in things] + [each.photo for each in job.origins]
     return tuple(dict.fromkeys(name for name in named if name))
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from deadfront.app.record_entry import PREFIX as PREFIX_OF_RECORDS
+from deadfront.app.record_entry import Sent, save
 from deadfront.documents.html import photo_media
 from deadfront.errors import NotAllowed, NotFound
-from deadfront.job.things import COLLECTIONS, Hazard
+from deadfront.job.things import COLLECTIONS
 from deadfront.web.changing import fresh, work_wanted
 from deadfront.web.circuits_page import KIND, kinds_for
 from deadfront.web.desk import AtJob
@@ -84,15 +87,22 @@ def work_edits_of(at: AtJob, ident: str) -> list[EditData]:
     return [*made, {"do": "take_out", "step": step, "id": ident}]
 
 
-def take_photo(at: AtJob, ident: str, path: Path) -> None:
-    """Attach a photo to a hazard, with its place stripped.
+def take_photo(at: AtJob, ident: str, path: Path, key: Mapping[str, str] | None = None) -> None:
+    """Attach a photo to a hazard, a record, a terminal or a correction, with its place stripped.
 
+    Args:
+        key: What a record is of, where there is none of that id yet: its list as "of", test, thing, stage.
     Raises:
         NotAllowed: none was sent, or the thing takes no photo.
         UnsafeFile: it is no photo, or a malformed one.
     """
+    of = (key or {}).get("of", "")
+    if of in PREFIX_OF_RECORDS and not any(found(at.job, each, ident) for each in PREFIX_OF_RECORDS):
+        first = Sent(of, ident, key or {}, "on", at.web.settings.today().isoformat(), soft=True)
+        ident = save(at.web.desk, at.id, [first], at.who).ids[ident]
+        at = at.again()
     line = standing_of(at, ident)[1]
-    if not isinstance(line.thing, Hazard) or not path.stat().st_size:
+    if "photo" not in type(line.thing).model_fields or not path.stat().st_size:
         raise NotAllowed("web.photo.none_sent")
     data = path.read_bytes()
     name = f"photo-{ident}-{at.opened.revision}"

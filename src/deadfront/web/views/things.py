@@ -50,14 +50,17 @@ def work(request: Request, form: Form) -> Response:
 
 
 async def photo(request: Request) -> Response:
-    """A photo attached to a hazard."""
+    """A photo attached to a hazard, a record, a terminal or a correction."""
     at = await run_sync(at_job, request)
     path = await run_sync(at.web.tray.place)
     try:
         await receive_file(request, path)
-        await run_sync(anything.take_photo, at, request.path_params["thing"], path)
+        await run_sync(anything.take_photo, at, request.path_params["thing"], path, dict(request.query_params))
     finally:
         await run_sync(at.web.tray.discard, path)
+    where = request.query_params.get("page", "")
+    if where in ("install", "commission"):
+        return RedirectResponse(f"/jobs/{at.id}/{where}#{request.query_params.get('anchor', '')[:80]}", 303)
     return RedirectResponse(f"/jobs/{at.id}/things/{request.path_params['thing']}", 303)
 
 
