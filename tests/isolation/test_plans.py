@@ -229,3 +229,50 @@ def test_findings_say_what_is_planned_what_is_open_and_what_others_must_do() -> 
         (check,) = isolation_answer(job_of(house, step)).checks
         assert check.outcome is outcome
         assert bool(check.missing) is (outcome is Outcome.CANNOT_TELL)
+
+
+def test_mains_side_by_side_are_each_opened_and_no_lock_ahead_of_them_is_made_up() -> None:
+    mains = "".join(
+        f'[[before.breakers]]\nid = "b-m{n}"\npanel = "p-aa"\nrole = "main"\nlockable = true\n' for n in (1, 2)
+    )
+    found = plan("p-aa", PANEL, mains)
+    assert locks(found) == {"b-m1", "b-m2"} and "main/p-aa" in still_live(found)
+    ahead = PANEL.replace("[before.service]\n", "[before.service]\ndisconnects = 1\n")
+    second = '[[before.panels]]\nid = "p-bb"\nfed_by = "service"\n'
+    apart = mains.replace('id = "b-m2"\npanel = "p-aa"', 'id = "b-m2"\npanel = "p-bb"')
+    assert locks(plan("p-aa", ahead, second, apart)) == {"disconnect"}  # one throw ahead of both panels
+    not_known = plan("p-aa", PANEL, second, apart)
+    assert locks(not_known) == {"b-m1"}
+
+
+def test_leads_of_gear_fed_from_another_panel_stay_live() -> None:
+    gear = '[[before.gear]]\nid = "g-aa"\nkind = "metering"\npanel = "p-bb"\ncircuit = "c-c1"\n'
+    sub = '[[before.panels]]\nid = "p-bb"\nfed_by = "b-c2"\n'
+    found = plan("p-bb", PANEL.replace("lockable = true }", "lockable = false }"), sub, gear)
+    # hand: the breaker of the feeder and the breaker of the gear's circuit, each its own lock
+    assert locks(found) == {"b-c1", "b-c2"}
+    bare = PANEL.replace('id = "b-c1"\npanel = "p-aa"\nspaces = [1]\nlockable = true', 'id = "b-c1"\npanel = "p-aa"')
+    found = plan("p-bb", bare.replace("lockable = true }", "lockable = false }"), sub, gear)
+    assert locks(found) == {"b-c2"} and "gear/g-aa/0" in still_live(found)
+
+
+def test_a_neutral_that_may_be_shared_is_found_out_before_it_is_lifted() -> None:
+    house = PANEL.replace("lockable = true }", "lockable = false }")
+    found = plan("c-c1", house)
+    assert locks(found) == {"b-c1"} and found.outcome is Outcome.CANNOT_TELL
+    assert [each.path for each in found.waits] == ["before/c-c1.neutral_alone"]
+    alone = house.replace('breaker = "b-c1"', 'breaker = "b-c1"\nneutral_alone = true')
+    assert plan("c-c1", alone).outcome is Outcome.MEETS
+
+
+def test_a_disconnect_outdoors_without_a_mark_is_said_to_be_in_doubt() -> None:
+    outside = PANEL.replace("[before.service]\n", '[before.service]\noutside = { present = "yes", lockable = true }\n')
+    found = plan("p-aa", outside)
+    assert locks(found) == {"outside"} and any(n.key == "isolation.doubt.outside" for n in found.notes)
+    assert "before/service.outside.marked" in [each.path for each in found.missing]
+
+
+def test_three_legs_are_tested_on_every_pair() -> None:
+    found = plan("p-aa", PANEL.replace("120/240 1ph 3w", "208Y/120 3ph 4w"))
+    assert len(found.prove[0].pairs) == 10  # hand: three legs, neutral, ground: 5 x 4 / 2
+    assert len(plan("p-aa", PANEL).prove[0].pairs) == 6  # two legs: 4 x 3 / 2

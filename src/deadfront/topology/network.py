@@ -3,7 +3,8 @@
 Places keep the names of graph.py ("transformer", "service point", "service", "bus", "bus/PANEL", "out/BREAKER",
 "end/CIRCUIT"); to these come "meter/ID/line|load", "outside/line|load", "main/PANEL" (line side of a panel's own main),
 "feeder/PANEL" (a joint on its feeder), "switch/ID/line|load", "transfer/ID/normal|alternate|load", "control/ID/FEED"
-(control power in transfer equipment), "source/ID" (output terminals), "inside/ID" (array, cells, the set at a cord).
+(control power in transfer equipment), "gear/ID/0|1" (supply and voltage leads of gear in a panel), "source/ID" (output
+terminals), "inside/ID" (array, cells, the set at a cord).
 """
 
 from __future__ import annotations

@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from deadfront.job.panel_things import Panel
 from deadfront.topology.drawing_up import DrawingUp
-from deadfront.topology.service_part import main_as_service, mains, outside_is_service, service_panels
+from deadfront.topology.service_part import (
+    main_as_service,
+    mains,
+    mains_are_the_service,
+    outside_is_service,
+    service_panels,
+)
 
 
 def draw_panels(up: DrawingUp) -> None:
@@ -28,6 +34,7 @@ def draw_panels(up: DrawingUp) -> None:
         else:
             up.not_known("circuit", circuit.id, end)
     _shared_neutrals(up)
+    _gear_leads(up)
 
 
 def _through_main(up: DrawingUp, panel: Panel) -> str:
@@ -73,7 +80,21 @@ def _shared_neutrals(up: DrawingUp) -> None:
             up.tie(f"neutral/{first}/{second}", f"end/{first}", f"end/{second}")
 
 
+def _gear_leads(up: DrawingUp) -> None:
+    """Supply and voltage leads of gear: live in its enclosure as long as what they come from."""
+    circuits = {each.id for each in up.house.circuits}
+    for gear in up.house.gear:
+        for number, start in enumerate((
+            f"end/{gear.circuit}" if gear.circuit in circuits else None,
+            f"out/{gear.taps_breaker}" if gear.taps_breaker in up.breakers else None,
+        )):  # fmt: skip
+            if start is not None and gear.panel in up.panels:
+                place = up.place(f"gear/{gear.id}/{number}", gear.panel or "")
+                up.tie(f"gear/{gear.id}/{number}", start, place)
+
+
 def own_main(up: DrawingUp, panel: str) -> str:
     """The device that "service" means to an interlock in a panel: its own main, else the service disconnect."""
-    found = [each for each in mains(up, panel) if each != main_as_service(up)] if outside_is_service(up) else []
+    own = outside_is_service(up) or mains_are_the_service(up)
+    found = mains(up, panel) if own else []
     return found[0] if found else "disconnect"

@@ -24,7 +24,10 @@ def draw_service(up: DrawingUp) -> None:
         lockable = service.disconnect.lockable
     if main is not None and up.breakers[main].lockable is not None:
         lockable = up.breakers[main].lockable
-    up.device("disconnect", "disconnect", "service", "bus", lockable, home, thing=main or "")
+    if mains_are_the_service(up):
+        up.joined("disconnect", "service", "bus")
+    else:
+        up.device("disconnect", "disconnect", "service", "bus", lockable, home, thing=main or "")
 
 
 def outside_is_service(up: DrawingUp) -> bool:
@@ -51,6 +54,19 @@ def main_as_service(up: DrawingUp) -> str | None:
         return None
     found = mains(up, panels[0])
     return found[0] if len(found) == 1 else None
+
+
+def mains_are_the_service(up: DrawingUp) -> bool:
+    """Whether several mains are recorded that together are the service disconnect: then it is no device of its own.
+
+    One throw of the hand ahead of panels with mains of their own is a device; where that is not on file, it is not
+    counted on.
+    """
+    if outside_is_service(up) or _service_transfer(up):
+        return False
+    found = [mains(up, panel) for panel in service_panels(up)]
+    several = sum(map(len, found)) > 1
+    return several and (up.house.service.disconnects != 1 or max(map(len, found)) > 1)
 
 
 def disconnect_home(up: DrawingUp) -> str:
@@ -98,6 +114,8 @@ def _through_outside(up: DrawingUp, at: str) -> str:
     outside = up.house.service.outside
     if outside.present != "yes" or outside_is_service(up):
         return at
+    if outside.marked is None:
+        up.unknowns.append(("outside", "service"))
     up.place("outside/line", "outside")
     up.place("outside/load", "outside")
     up.joined("to outside", at, "outside/line")

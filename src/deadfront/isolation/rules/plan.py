@@ -179,7 +179,7 @@ def _locks_not_looked_at(names: Names, zone: Zone, cut: Cut) -> tuple[Missing, .
 def _unknown_facts(names: Names) -> tuple[Missing, ...]:
     """The facts whose absence made the drawing doubtful."""
     fields = {"panel": "fed_by", "breaker": "panel", "circuit": "breaker", "switch": "fed_by", "transfer": "normal",
-              "source": "joins"}  # fmt: skip
+              "source": "joins", "outside": "outside.marked"}  # fmt: skip
     return tuple(names.missing(ident, fields[what]) for what, ident in names.network.unknowns if what in fields)
 
 

@@ -17,6 +17,7 @@ from deadfront.topology.states import live
 from deadfront.worksheet import build
 
 _PAIRS = ("l1_l2", "l1_n", "l2_n", "l1_g", "l2_g", "n_g")
+_THREE = ("l1_l2", "l1_l3", "l2_l3", "l1_n", "l2_n", "l3_n", "l1_g", "l2_g", "l3_g", "n_g")
 _DIRECT = ("plus_minus", "plus_g", "minus_g")
 _NEEDED = ("sump_pump", "well_pump", "sewage_ejector", "refrigerator", "freezer", "medical", "stair_lift")
 
@@ -60,7 +61,24 @@ def actions(laid: Laid) -> tuple[Action, ...]:
 def _find(laid: Laid) -> Iterator[Action]:
     for feed in laid.feeds:
         yield Action(f"find/{feed.id}", "find", said("isolation.do.find", feed=laid.names.feed(feed)))
+    for each in _neutrals_in_doubt(laid):
+        missing = (laid.names.missing(each, "neutral_alone"),)
+        yield Action(f"find/neutral/{each}", "find", said("isolation.do.find_neutral", thing=laid.names.thing(each)),
+                     said("isolation.stop.find_neutral"), missing)  # fmt: skip
     yield Action("find/others", "find", said("isolation.do.find_others"), said("isolation.stop.find_others"))
+
+
+def _neutrals_in_doubt(laid: Laid) -> Iterator[str]:
+    """Circuits of the zone on one pole whose neutral may be another's too, while another circuit stays live."""
+    house, now = laid.names.at.house, _live_now(laid)
+    shared = {each.shares_neutral_with for each in house.circuits}
+    for circuit in house.circuits:
+        breaker = laid.names.things.get(circuit.breaker or "")
+        known = circuit.neutral_alone is not None or circuit.shares_neutral_with or circuit.id in shared
+        if f"end/{circuit.id}" not in laid.zone.core or known or getattr(breaker, "poles", None) == 2:
+            continue
+        if any(f"end/{each.id}" in now for each in house.circuits if each.id != circuit.id):
+            yield circuit.id
 
 
 def _inhibit(laid: Laid) -> Iterator[Action]:
@@ -96,9 +114,15 @@ def _open(laid: Laid) -> Iterator[Action]:
         key = "cord" if laid.names.network.device[lock.device].kind == "cord" else "blades" if lock.blades else "plain"
         say = said(f"isolation.do.open_{key}", thing=lock.name, where=lock.where)
         yield Action(f"open/{lock.device}", "open", say)
-    mains = laid.names.at.house.service.disconnects or 1
-    if mains > 1 and any(lock.device == "disconnect" for lock in laid.locks):
-        yield Action("open/mains", "open", said("isolation.do.open_all", count=mains))
+    if _several_mains(laid):
+        count = laid.names.at.house.service.disconnects or 1
+        yield Action("open/mains", "open", said("isolation.do.open_all", count=count))
+
+
+def _several_mains(laid: Laid) -> bool:
+    """Whether the service disconnect of the plan is several handles: every one of them is opened and locked."""
+    several = (laid.names.at.house.service.disconnects or 1) > 1
+    return several and any(lock.device == "disconnect" for lock in laid.locks)
 
 
 def stored_in(laid: Laid) -> tuple[Stored, ...]:
@@ -131,6 +155,9 @@ def _lock(laid: Laid) -> Iterator[Action]:
     for lock in laid.locks:
         cord = laid.names.network.device[lock.device].kind == "cord"
         yield Action(f"lock/{lock.device}", "lock", said(f"isolation.do.{'keep' if cord else 'lock'}", thing=lock.name))
+    if _several_mains(laid):
+        count = laid.names.at.house.service.disconnects or 1
+        yield Action("lock/mains", "lock", said("isolation.do.lock_all", count=count))
     for ident in laid.new_sources:
         yield Action(f"lock/new/{ident}", "lock", said("isolation.do.new_source", thing=laid.names.thing(ident)))
 
@@ -169,7 +196,9 @@ def _pairs(laid: Laid, place: str) -> tuple[str, ...]:
     kind, _, rest = place.partition("/")
     switch = laid.names.things.get(rest.partition("/")[0])
     direct = kind == "inside" or (kind == "switch" and getattr(switch, "direct_current", None) is True)
-    return _DIRECT if direct else _PAIRS
+    if direct:
+        return _DIRECT
+    return _THREE if laid.names.at.house.service.system == "208Y/120 3ph 4w" else _PAIRS
 
 
 def temporary(laid: Laid) -> tuple[Msg, ...]:
