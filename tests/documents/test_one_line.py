@@ -8,6 +8,7 @@ import sys
 from collections import Counter
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from functools import cache
 from pathlib import Path as FilePath
 from xml.etree import ElementTree
@@ -24,13 +25,19 @@ from deadfront.documents.one_line.clashes import clashes
 from deadfront.documents.one_line.drawn import Group
 from deadfront.documents.one_line.marks import Path, Words, moved
 from deadfront.documents.one_line.page import Drawing
+from deadfront.documents.one_line.told import Telling
 from deadfront.documents.one_line.tree import tree_of
 from deadfront.documents.svg import text_width
 from deadfront.errors import NotAllowed
 from deadfront.job.model import Nudge
 from deadfront.job.read import read_job
+from deadfront.msg import said as say
+from deadfront.quantities import Interval
+from deadfront.results.circuits import CircuitsResult, FaultPoint
 from deadfront.topology.graph import graph_of
+from deadfront.worksheet.build import fact
 from deadfront.worksheet.sheet import SheetHead
+from deadfront.worksheet.step import Step
 from tests.documents.one_line_houses import invented_house
 
 SEEDS = range(50)
@@ -67,7 +74,8 @@ def said(drawing: Drawing, name: str) -> list[str]:
 @pytest.mark.parametrize("seed", [-1, *SEEDS])
 def test_nothing_lies_over_anything_else_and_everything_is_on_the_paper(seed: int, language: str) -> None:
     assert clashes(drawn(seed, language)) == []
-    sizes = [mark.size for mark in drawn(seed, language).marks() if isinstance(mark, Words)]
+    words = [mark for mark in drawn(seed, language).marks() if isinstance(mark, Words)]
+    sizes = [mark.size for mark in words if mark.layer != "symbols"]  # letters that are part of a symbol aside
     assert min(sizes) >= 6.0  # points: what is read at arm's length
 
 
@@ -133,6 +141,25 @@ def test_figures_are_those_of_the_job_and_of_the_fault_sheet() -> None:
     for panel in ("p-1ma", "p-2ga", "p-3bu"):
         whole = int(found[panel].to_integral_value(rounding="ROUND_CEILING"))  # type: ignore[union-attr]
         assert f"fault {whole:,} A" in said(drawing, panel)
+
+
+def _fault_words(**steps: Step | None) -> str:
+    telling = Telling(answered(-1).assessment.at, CircuitsResult(faults=(FaultPoint("x", say("x"), **steps),)), ENGLISH)
+    return telling.fault("x")
+
+
+def _amperes(low: str, high: str | None) -> Step:
+    return fact("x", "flow.largest_fault", Interval(Decimal(low), None if high is None else Decimal(high)), "A", "x")
+
+
+def test_a_fault_current_is_told_by_its_upper_end_and_never_by_a_smaller_one() -> None:
+    """Hand: 9,810.2 goes up to 9,811; of 8,000 and 9,000 the larger; an open upper end is not known."""
+    assert _fault_words(largest=_amperes("9000", "9810.2")) == "fault 9,811 A"
+    both = {"line_to_line": _amperes("8000", "8000"), "line_to_neutral": _amperes("9000", "9000")}
+    assert _fault_words(**both) == "fault 9,000 A"
+    assert _fault_words(line_to_line=_amperes("8000", "8000")) == "fault 8,000 A leg to leg"
+    assert _fault_words(largest=_amperes("9000", None)) == "fault ? A"
+    assert _fault_words() == "fault ? A"
 
 
 @pytest.mark.parametrize("seed", SEEDS)

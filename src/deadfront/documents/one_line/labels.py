@@ -50,7 +50,7 @@ def _point(twig: Twig, telling: Telling) -> Told:
     if twig.place != "service point":
         return telling.key("one_line.kind.joint"), []
     known = telling.faults.get("service point")
-    shown = known is not None and (known.largest or known.line_to_line) is not None
+    shown = known is not None and (known.largest or known.line_to_line or known.line_to_neutral) is not None
     return telling.key("one_line.kind.service_point"), [telling.fault("service point")] if shown else []
 
 

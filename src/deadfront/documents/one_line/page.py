@@ -19,7 +19,7 @@ PAPERS = ((11.0, 8.5), (8.5, 11.0), (17.0, 11.0), (22.0, 17.0), (34.0, 22.0), (4
 MARGIN = 30.0
 LEAST_SCALE, MOST_SCALE = 0.86, 1.3
 TITLE_SIZE = 11.0
-GAP = 12.0
+GAP, LEGEND_SCALE = 10.0, 0.7
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,8 +120,8 @@ def _under(below: Below, wide: float, catalog: Catalog) -> tuple[list[Mark], flo
         step = left + right + 4 + svg.text_width(say, SIZE) + 12
         if x and x + step > wide:
             x, y, tall = 0.0, y + tall + 5, 0.0
-        marks += [moved(mark, x + left, y, "legend") for mark in drawn]
-        marks.append(Words(x + left + right + 4, y + min(height, 20) / 2 + 2.5, say, SIZE, layer="legend"))
+        marks += [moved(mark, x + left, y, "symbols" if isinstance(mark, Words) else "legend") for mark in drawn]
+        marks.append(Words(x + left + right + 4, y + min(height, 16) / 2 + 2.5, say, SIZE, layer="legend"))
         x, tall = x + step, max(tall, height)
     y += tall + 6
     for note in below.notes:
@@ -141,4 +141,5 @@ def _sample(kind: str) -> tuple[tuple[Mark, ...], float, float, float]:
         corners = ((0.0, 2.0), (20.0, 2.0), (20.0, 14.0), (0.0, 14.0), (0.0, 2.0))
         return (Path(corners, "legend", 0.5, dashed=True),), 0, 20, 16
     symbol = SYMBOLS[kind]()
-    return symbol.marks, symbol.left, symbol.right, symbol.height
+    small = tuple(_scaled(mark, LEGEND_SCALE, 0.0, 0.0) for mark in symbol.marks)
+    return small, symbol.left * LEGEND_SCALE, symbol.right * LEGEND_SCALE, symbol.height * LEGEND_SCALE

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.circuit_sheets.common import place_name
@@ -64,20 +64,22 @@ class Telling:
         return self.catalog.figure(Figure(point(value), unit))
 
     def fault(self, place: str) -> str:
-        """Available fault current at a place: "fault 9,810 A"; with "?" where it is not known."""
-        found = self.faults.get(place)
-        step = found.largest if found is not None else None
-        if step is None and found is not None:
-            step = found.line_to_line
-        if step is None or (step.value.high is None and step.value.low == 0):
-            return self.key("one_line.fault_unknown", mark=self.ask(place, "fault"))
-        return self.key("one_line.fault", current=self._whole(step))
+        """Available fault current at a place: "fault 9,810 A"; with "?" where its upper end is not known.
 
-    def _whole(self, step: Step) -> str:
-        """Upward to a whole ampere: what devices must interrupt."""
-        value = step.value
-        high = value.high if value.high is not None else value.low
-        return f"{int(high.to_integral_value(rounding='ROUND_CEILING')):,} A"
+        Ahead of the service disconnect the larger of leg to leg and leg to neutral; one alone is told as what it is.
+        """
+        found = self.faults.get(place)
+        if found is None:
+            return self.key("one_line.fault_unknown", mark=self.ask(place, "fault"))
+        whole, pair = _upper(found.largest), (_upper(found.line_to_line), _upper(found.line_to_neutral))
+        if whole is None and None not in pair:
+            whole = max(each for each in pair if each is not None)
+        if whole is not None:
+            return self.key("one_line.fault", current=f"{whole:,} A")
+        for key, each in zip(("one_line.fault_legs", "one_line.fault_neutral"), pair, strict=True):
+            if each is not None:
+                return self.key(key, current=f"{each:,} A")
+        return self.key("one_line.fault_unknown", mark=self.ask(place, "fault"))
 
     def tag(self, ident: str) -> str:
         """ "(E)", "(N)", "(RL)"; of the service: (N) where the work sets its facts."""
@@ -93,6 +95,12 @@ class Telling:
         """What a thing is called, else what it is."""
         thing = self.things.get(ident)
         return thing.name if thing is not None and thing.name else self.key(f"one_line.kind.{other}")
+
+
+def _upper(step: Step | None) -> int | None:
+    """The upper end of a current, upward to a whole ampere: what devices must interrupt; None: not known."""
+    high = None if step is None else step.value.high
+    return None if high is None else int(high.to_integral_value(rounding=ROUND_CEILING))
 
 
 def ask_name(at: HouseAt, ident: str) -> Msg:
