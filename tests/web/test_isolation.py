@@ -95,6 +95,19 @@ def test_every_fact_that_the_plan_waits_for_leads_to_its_field(full: Pages) -> N
     assert f'id="{anchor}"' in full.client.get(path).text
 
 
+def test_a_thing_is_made_part_of_the_zone_of_a_step(full: Pages) -> None:
+    assert 'action="/jobs/' in full.get("/isolation?zone=p-2ga") and "Add it to that step" in full.get(
+        "/isolation?zone=p-2ga"
+    )
+    sent = full.post("/isolation/zone", step="w-2ba", thing="m-1ut")
+    assert sent.status_code == 200  # type: ignore[attr-defined]
+    job = full.desk.open_job(full.job).job
+    assert next(each for each in job.work if each.id == "w-2ba").zone == ("m-1ut",)
+    assert "The utility opens ahead" in full.get("/isolation?zone=w-2ba")  # a meter is no disconnect
+    for step, thing in (("w-zz", "m-1ut"), ("w-2ba", "m-zz")):
+        assert full.post("/isolation/zone", step=step, thing=thing).status_code == 404  # type: ignore[attr-defined]
+
+
 def test_it_speaks_spanish(full: Pages) -> None:
     full.client.post("/language", data={"language": "es", "back": "/"})
     text = full.get("/isolation?zone=w-2ba")

@@ -14,11 +14,13 @@ class ZoneLink:
     """A zone to choose.
 
     Args:
+        id: Of the work step.
         href: Its address.
         name: What it is called.
         here: It is the one shown.
     """
 
+    id: str
     href: str
     name: str
     here: bool

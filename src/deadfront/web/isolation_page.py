@@ -12,6 +12,7 @@ from deadfront.documents.isolation_sheets.plan_sheet import answer_of, locks_of,
 from deadfront.errors import NotFound
 from deadfront.isolation.rules.answer import OF_SERVICE, plan_of
 from deadfront.isolation.rules.names import Names
+from deadfront.job.house import things
 from deadfront.job.model import WorkStep
 from deadfront.msg import said
 from deadfront.results.isolation import Action, IsolationPlan
@@ -43,7 +44,8 @@ def isolation_page(at: AtJob, marked: str) -> IsolationPage:
     plan = _chosen(at, marked)
     here = "" if plan is None else plan.zone
     zones = tuple(
-        ZoneLink(f"/jobs/{at.id}/isolation?zone={each.zone}", say.say(each.name), each.zone == here) for each in plans
+        ZoneLink(each.zone, f"/jobs/{at.id}/isolation?zone={each.zone}", say.say(each.name), each.zone == here)
+        for each in plans
     )
     several = "several" if plan is not None and several_sources(plan) else "one"
     shell, caution = (
@@ -121,6 +123,21 @@ def _lines(at: AtJob, actions: Iterable[Action], done: Mapping[str, str]) -> Ite
         waits = tuple((say.say(m.what), circuit_href(at.id, m.path)) for m in each.waits)
         stop = say.say(each.stop) if each.stop else ""
         yield TickLine(each.id, say.say(each.say), stop, done.get(each.id, ""), waits)
+
+
+def zone_edits(at: AtJob, form: Mapping[str, str]) -> list[dict[str, Any]]:
+    """The edit that makes a thing part of what is dead during a step of the work.
+
+    Raises:
+        NotFound: no such step, or no such thing in the house.
+    """
+    step, thing = _step(at, form.get("step", "")), form.get("thing", "")
+    there = thing in OF_SERVICE or thing in {each.id for _, each in things(at.answered.assessment.at.house)}
+    if step is None or not there:
+        raise NotFound("web.not_found")
+    if thing in step.zone:
+        return []
+    return [{"do": "set", "path": f"{step.id}.zone", "value": [*step.zone, thing]}]
 
 
 # --- ticks ----------------------------------------------------------------------------------------------------------

@@ -83,6 +83,7 @@ ROUTES = [
     Route("/jobs/{job}/one-line.{form}", drawing.send),
     Route("/jobs/{job}/one-line/move", drawing.move, methods=["POST"]),
     Route("/jobs/{job}/isolation", isolation.show),
+    Route("/jobs/{job}/isolation/zone", isolation.zone, methods=["POST"]),
     Route("/jobs/{job}/isolation/ticks", isolation.tick, methods=["POST"]),
     Route("/jobs/{job}/install", records.install),
     Route("/jobs/{job}/commission", records.commission),

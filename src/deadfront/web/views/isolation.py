@@ -8,9 +8,9 @@ from starlette.responses import RedirectResponse, Response
 from deadfront.app.changes import StaleEdits
 from deadfront.web.desk import AtJob, at_job
 from deadfront.web.entry.typed import BadEntry
-from deadfront.web.isolation_page import isolation_page, tick_edits
+from deadfront.web.isolation_page import isolation_page, tick_edits, zone_edits
 from deadfront.web.render import page
-from deadfront.web.views.typed import Form, field_of, typed_form
+from deadfront.web.views.typed import Form, field_of, number_of, typed_form
 
 
 def show(request: Request) -> Response:
@@ -39,3 +39,13 @@ def _keep(at: AtJob, form: Form) -> None:
     edits = tick_edits(at, form)
     if edits:
         at.web.desk.apply(at.id, at.opened.revision, edits, at.who)
+
+
+@typed_form
+def zone(request: Request, form: Form) -> Response:
+    """A thing made part of the zone of a step of the work."""
+    at = at_job(request)
+    edits = zone_edits(at, form)
+    if edits:
+        at.web.desk.apply(at.id, number_of(form, "base"), edits, at.who)
+    return RedirectResponse(f"/jobs/{at.id}/isolation?zone={field_of(form, 'step')}", 303)
