@@ -12,7 +12,6 @@ from deadfront.codebook import open_book
 from deadfront.job.house import HouseAt, Tag
 from deadfront.job.model import Added, Code, Head, Job, WorkStep
 from deadfront.job.things import (
-    COLLECTIONS,
     Complete,
     Conductors,
     Disconnect,
@@ -34,7 +33,7 @@ READINGS = {
     "evse_existing": "evse_in_existing",
     "existing_hvac": "existing_hvac",
 }
-ALL_THERE = dict.fromkeys(COLLECTIONS, "yes")
+ALL_THERE = dict.fromkeys(Complete.model_fields, "yes")
 
 
 def load_fields(load: dict[str, Any], ident: str, unit: str | None) -> dict[str, Any]:
