@@ -12,6 +12,7 @@ from deadfront.web import (
     circuit_contexts,
     circuit_pieces,
     contexts,
+    drawing_contexts,
     panel_contexts,
     panel_pieces,
     pieces,
@@ -53,7 +54,7 @@ def test_keys_are_said_and_used(page: type) -> None:
 def test_every_class_of_contexts_is_frozen_and_said() -> None:
     modules = (
         contexts, pieces, circuit_contexts, circuit_pieces, recording_contexts, recording_pieces, panel_contexts,
-        panel_pieces,
+        panel_pieces, drawing_contexts,
     )  # fmt: skip
     for name, each in {name: each for module in modules for name, each in vars(module).items()}.items():
         if dataclasses.is_dataclass(each):
