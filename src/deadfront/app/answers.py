@@ -14,11 +14,12 @@ from deadfront.assess.standing import answers_of, result_digest
 from deadfront.codebook import Codebook, Overlay, amendment_from_dict, open_book
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.circuit_sheets.together import circuit_sheets
+from deadfront.documents.commissioning_sheets.together import record_sheets
 from deadfront.documents.evidence_sheet import evidence_sheet
 from deadfront.documents.isolation_sheets.plan_sheet import isolation_sheet
 from deadfront.documents.load_sheet import load_sheet
-from deadfront.documents.one_line.sheet import nudges_of, one_line_sheet
 from deadfront.documents.metering_sheets.plan import metering_sheet
+from deadfront.documents.one_line.sheet import nudges_of, one_line_sheet
 from deadfront.documents.panel_sheets.together import panel_sheets
 from deadfront.documents.source_sheets.sheet import source_sheet
 from deadfront.documents.todo_sheet import ToFind as ToFindRow
@@ -174,13 +175,16 @@ def origin_words(job: Job) -> Mapping[str, Msg]:
 
 def sheets_of(
     answered: Answered, catalog: Catalog, *, revision: int | None, on: date,
-    photos: Mapping[str, bytes] | None = None, more: Sequence[Sheet] = (),
+    photos: Mapping[str, bytes] | None = None, more: Sequence[Sheet] = (), blank: bool = False,
 ) -> Sequence[Sheet]:  # fmt: skip
     """All sheets there are of a job, in the order of the packet.
+
+    Sheets after the work stand at its end once something is written on them; none of them bars a signature.
 
     Args:
         photos: Bytes of the job's photos by the name the job calls them.
         more: Sheets of what was asked for, as far as it is not stale.
+        blank: The sheets after the work too, to write on by hand.
     """
     head = sheet_head(answered, revision=revision, on=on)
     rows = [ToFindRow(f.missing, len(f.answers)) for f in answered.assessment.to_find]
@@ -202,7 +206,8 @@ def sheets_of(
     plan = [each for each in (sources, isolation, metering) if each is not None]
     measured = [] if evidence is None else [evidence]
     line = one_line_sheet(found.at, found.circuits, head, catalog, nudges_of(answered.job.choices.drawing))
-    return [load, *measured, line, *circuits, *panels, *plan, *more, todo_sheet(rows, head)]
+    after = record_sheets(found.commissioning, found.at, answered.job, head, catalog, photos, blank=blank)
+    return [load, *measured, line, *circuits, *panels, *plan, *more, todo_sheet(rows, head), *after]
 
 
 def packet(

@@ -21,7 +21,7 @@ _PLAIN = re.compile(r"[A-Za-z0-9][A-Za-z0-9_. -]{0,80}")
 
 
 def names_in(job: Job) -> tuple[str, ...]:
-    """Every photo that a job names: of its hazards, records, terminals and corrections, of where its facts come from."""
+    """Every photo that a job names: of its hazards, records, terminals, corrections, of where facts come from."""
     lists = (job.before, *(step.add for step in job.work))
     things = (each for one in lists for name in WITH_PHOTO for each in getattr(one, name))
     named = [each.photo for each in things] + [each.photo for each in job.origins]

@@ -39,7 +39,7 @@ def sheet_command(
     """
     found, answered = jobs.answered(job, library, at=at, overlay=overlay, photos=True)
     catalog = jobs.catalog_for(language, found.job)
-    made = sheets_of(answered, catalog, revision=found.revision, on=now().date(), photos=found.photos)
+    made = sheets_of(answered, catalog, revision=found.revision, on=now().date(), photos=found.photos, blank=True)
     sheets = {sheet.key: sheet for sheet in made}
     if name is None:
         text.table([[key, catalog.say(sheet.title)] for key, sheet in sheets.items()])

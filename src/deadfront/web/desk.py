@@ -101,12 +101,18 @@ class AtJob:
         """The photos it names."""
         return self.web.photos(self.web.desk.library, self.id, self.job)
 
-    def sheets(self) -> list[Sheet]:
-        """Its sheets as of today."""
+    def sheets(self, *, blank: bool = False) -> list[Sheet]:
+        """Its sheets as of today; with `blank` those after the work too, to write on by hand."""
         on, number = self.web.settings.today(), self.opened.revision
         return list(
             self.web.sheets(
-                self.answered, self.catalog, revision=number, on=on, photos=self.photos, more=self.asked_sheets()
+                self.answered,
+                self.catalog,
+                revision=number,
+                on=on,
+                photos=self.photos,
+                more=self.asked_sheets(),
+                blank=blank,
             )
         )
 

@@ -41,7 +41,7 @@ def sheet_page(at: AtJob, key: str) -> SheetPage:
     Raises:
         NotFound: no such sheet.
     """
-    sheet = next((each for each in at.sheets() if each.key == key), None)
+    sheet = next((each for each in at.sheets(blank=True) if each.key == key), None)
     if sheet is None:
         raise NotFound("web.not_found")
     title = at.catalog.say(sheet.title)
