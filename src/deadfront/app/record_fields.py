@@ -27,7 +27,7 @@ MODELS: Mapping[str, type[Thing]] = {"records": Record, "torques": Torque, "corr
 NOT_TYPED = ("id", "seen", "test", "stage", "photo", "name", "readings")
 LONGEST_READING, MOST_READINGS = 80, 40
 _ID = re.compile(r"[a-z]{1,3}-[0-9a-z]{2,16}")
-_STEP_KEY = re.compile(r"leg|watts|clamp_a|noise_w|[a-z]{1,3}_[0-9a-z]{2,16}")
+_STEP_KEY = re.compile(r"leg|watts|clamp_a|off|on|meanwhile|circuit|beside")
 _TIME = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
 
 Cleaned = tuple[str, Mapping[str, str], Msg | None]

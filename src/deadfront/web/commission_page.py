@@ -11,7 +11,7 @@ from deadfront.results.commissioning import CommissioningResult, TestAnswer
 from deadfront.web.circuit_pieces import ThingList
 from deadfront.web.circuits_page import kinds_for, thing_line
 from deadfront.web.correction_cards import correction_group
-from deadfront.web.ct_walk import walk_html
+from deadfront.web.ct_walk import walk_of
 from deadfront.web.desk import AtJob
 from deadfront.web.entry.places import things_of
 from deadfront.web.record_cards import INSTALLED, Cards, anchor_of, told
@@ -34,7 +34,7 @@ def commission_page(at: AtJob, again: str = "") -> CommissionPage:
     return CommissionPage(
         shell_of(at, "commission"), answer_of(at), tuple(sequence_of(at)),
         tuple(cards.tools(_needed(cards))), tuple(_groups(at, cards, again)), correction_group(at, cards),
-        instruments_of(at), walk_html(at),
+        instruments_of(at), walk_of(at, cards),
     )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from deadfront.web.circuit_pieces import ThingList
 from deadfront.web.pieces import Shell
-from deadfront.web.record_pieces import Group, Said, SequenceLine, Tool, WorkLine
+from deadfront.web.record_pieces import Group, Said, SequenceLine, Tool, Walk, WorkLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +23,7 @@ class CommissionPage:
         groups: Tests as left, then those as found.
         corrections: Items of the inspector's notice, the last one blank.
         instruments: The instruments, to add to and to open.
-        walk: The walk along the current transformers.
+        walk: The walk along the current transformers; None where no channel is listed.
     """
 
     shell: Shell
@@ -33,7 +33,7 @@ class CommissionPage:
     groups: tuple[Group, ...]
     corrections: Group
     instruments: ThingList
-    walk: Markup
+    walk: Walk | None
 
 
 @dataclass(frozen=True, slots=True)

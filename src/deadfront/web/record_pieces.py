@@ -148,3 +148,29 @@ class WorkLine:
     say: str
     things: tuple[tuple[str, str, str], ...]
     isolate: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReadLine:
+    """One line of the walk along the current transformers: its channel, its load, what is read, what it comes to."""
+
+    id: str
+    anchor: str
+    channel: str
+    name: str
+    load: str
+    circuit: str
+    beside: str
+    beside_name: str
+    values: tuple[tuple[str, str], ...]
+    said: Said
+    there: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """The walk: its lines, the load proposed, how many channels are proved right, wrong, open."""
+
+    lines: tuple[ReadLine, ...]
+    watts: str
+    told: str

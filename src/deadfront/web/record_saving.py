@@ -9,7 +9,7 @@ from typing import Any
 
 from deadfront.app import record_entry, record_fields
 from deadfront.app.record_entry import Saved, Sent
-from deadfront.commissioning.rules.answer import judged
+from deadfront.commissioning.rules.answer import STEP, judged
 from deadfront.commissioning.rules.facts import Facts
 from deadfront.errors import NotAllowed
 from deadfront.job.house import Tag, house_at
@@ -17,6 +17,7 @@ from deadfront.job.record_things import Record
 from deadfront.msg import Msg, said
 from deadfront.results.circuits import CircuitsResult
 from deadfront.web.commission_page import commission_page
+from deadfront.web.ct_walk import walk_said
 from deadfront.web.desk import AtJob
 from deadfront.web.install_page import install_page
 from deadfront.web.record_cards import said_of
@@ -144,6 +145,29 @@ def judge(at: AtJob, form: Form) -> SaidPart:
 
 
 _ID = "rec-typed"
+
+
+def judge_walk(at: AtJob, form: Form) -> dict[str, str]:
+    """The verdict of every line of the walk as it is typed, nothing saved.
+
+    Raises:
+        NotAllowed: what was sent is no list of lines.
+    """
+    records = []
+    for number, each in enumerate(_listed(field_of(form, "lines"))[:MOST_LINES]):
+        readings = each.get("readings")
+        known = readings if isinstance(readings, dict) else {}
+        read = {str(name): str(value).strip()[:80] for name, value in known.items()
+                if str(name) in WALKED and str(value).strip()}  # fmt: skip
+        thing = str(each.get("thing", ""))
+        if record_fields.is_id(thing, "ch"):
+            records.append(Record(id=f"rec-typed{number:03d}", test=STEP, thing=thing, readings=read))
+    return {place: ENV.get_template("record_said.html").render(said=said_, w=at.catalog.key)
+            for place, said_ in walk_said(at, records).items()}  # fmt: skip
+
+
+MOST_LINES = 500
+WALKED = ("watts", "off", "on", "meanwhile", "circuit", "beside", "leg", "clamp_a")
 
 
 def clash_said(at: AtJob, saved: Saved) -> Msg:

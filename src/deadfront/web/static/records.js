@@ -21,7 +21,8 @@ function setValue(form, name, value) {
   if (found && !(found instanceof RadioNodeList) && found.type === "radio") found.checked = found.value === value;
 }
 const wasOf = (form, name) => form.elements["was." + name.slice(2)];
-const readingsOf = (form) => namesOf(form).filter((name) => !["f.who", "f.on", "f.time", "f.instruments", "f.tool"].includes(name));
+const FILLED = ["f.who", "f.on", "f.time", "f.instruments", "f.tool", "f.readings.circuit", "f.readings.beside", "f.readings.watts"];
+const readingsOf = (form) => namesOf(form).filter((name) => !FILLED.includes(name));
 
 // --- typing -----------------------------------------------------------------------------------------------------------
 function entryOf(form, name, soft = false) {
@@ -40,7 +41,6 @@ function begin(form) {
   if (time && !time.value) { const now = new Date(); time.value = [now.getHours(), now.getMinutes()].map((n) => String(n).padStart(2, "0")).join(":"); }
   for (const name of namesOf(form)) if (!readingsOf(form).includes(name) && valueOf(form, name)) put(entryOf(form, name, true));
 }
-let started = 0, strokes = 0;
 document.addEventListener("input", (event) => {
   const form = event.target.form;
   if (!form?.matches("form[data-entry]") || !event.target.name?.startsWith("f.")) return;
@@ -67,7 +67,7 @@ document.addEventListener("click", (event) => {
 // Enter goes to the next reading; after the last one, to the next test that is open.
 function stops() {
   return [...document.querySelectorAll("form[data-entry] .reads input:not([type=hidden]):not([type=radio]), form[data-entry] .reads input[type=radio]:checked, form[data-entry] .reads select, form[data-entry] .reads textarea, .walk input")]
-    .filter((f) => !f.closest("details.who") && f.checkVisibility?.() !== false);
+    .filter((f) => !f.closest("details.who, .own-watts") && f.checkVisibility?.() !== false);
 }
 function next(field, back = false) {
   const firsts = [...document.querySelectorAll("form[data-entry] > .reads fieldset")].filter((f) => !f.querySelector(":checked")).map((f) => f.querySelector("input"));
@@ -102,6 +102,7 @@ function judgeSoon(form) {
 }
 async function judge(form) {
   clearTimeout(timers.get(form));
+  if (form.dataset.walk !== undefined) { await judgeWalk(); return; }
   if (form.dataset.of !== "records") return;
   const said = document.getElementById("said-" + anchorOf(form));
   const body = new URLSearchParams(new FormData(form));
@@ -114,6 +115,33 @@ async function judge(form) {
     if (asked.get(form) === mark) said.innerHTML = text;
   } catch { said.textContent = bar.dataset.lost; }
 }
+
+// --- the walk along the current transformers: all lines judged together, keystrokes and seconds counted -----------------
+const walked = () => [...document.querySelectorAll("form[data-walk]")];
+let walkAsked = 0, strokes = 0, began = 0;
+async function judgeWalk() {
+  const lines = walked().map((form) => ({ thing: form.elements["key.thing"].value, readings: Object.fromEntries(namesOf(form).map((name) => [name.slice("f.readings.".length), valueOf(form, name)])) })).filter((each) => each.readings.off || each.readings.on);
+  const mine = ++walkAsked;
+  try {
+    const answer = await fetch(`/jobs/${job}/records/walk`, { method: "POST", body: new URLSearchParams({ lines: JSON.stringify(lines) }), credentials: "same-origin", signal: AbortSignal.timeout(5000) });
+    if (!answer.ok) return;
+    const told = await answer.json();
+    if (mine === walkAsked) for (const [id, html] of Object.entries(told)) { const place = document.getElementById(id); if (place) place.innerHTML = html; }
+  } catch { const place = document.getElementById("walk-told"); if (place) place.textContent = bar.dataset.lost; }
+}
+const load = document.querySelector("[data-walk-watts]");
+function useLoad() { // the load typed once stands on every line that has none of its own yet
+  if (load?.value.trim()) for (const form of walked()) if (form.dataset.there === undefined && !form.dataset.begun) form.elements["f.readings.watts"].value = load.value.trim();
+}
+load?.addEventListener("input", useLoad);
+load?.addEventListener("keydown", (event) => { if (event.key === "Enter") { event.preventDefault(); walked()[0]?.elements["f.readings.off"].focus(); } });
+useLoad();
+document.getElementById("group-walk")?.addEventListener("keydown", (event) => {
+  if (["Shift", "Control", "Alt", "Meta"].includes(event.key)) return;
+  strokes += 1; began ||= performance.now();
+  const place = document.getElementById("walk-count");
+  place.textContent = place.dataset.say.replace("{keys}", strokes).replace("{seconds}", Math.round((performance.now() - began) / 1000));
+}, true);
 
 // --- keeping and sending --------------------------------------------------------------------------------------------
 let soon = 0;

@@ -46,3 +46,9 @@ def judge(request: Request, form: Form) -> Response:
     """The verdict of a test as it is typed."""
     at = at_job(request)
     return HTMLResponse(html(saving.judge(at, form), at.catalog))
+
+
+@typed_form
+def judge_walk(request: Request, form: Form) -> Response:
+    """The verdicts of the walk along the current transformers as it is typed."""
+    return JSONResponse(saving.judge_walk(at_job(request), form))
