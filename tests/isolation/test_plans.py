@@ -276,3 +276,41 @@ def test_three_legs_are_tested_on_every_pair() -> None:
     found = plan("p-aa", PANEL.replace("120/240 1ph 3w", "208Y/120 3ph 4w"))
     assert len(found.prove[0].pairs) == 10  # hand: three legs, neutral, ground: 5 x 4 / 2
     assert len(plan("p-aa", PANEL).prove[0].pairs) == 6  # two legs: 4 x 3 / 2
+
+
+def test_a_charge_is_waited_for_where_no_lock_parts_it_from_the_zone() -> None:
+    switches = (
+        '[[before.switches]]\nid = "x-dc"\nfed_by = "s-pv"\ndirect_current = true\nlockable = true\n'
+        '[[before.switches]]\nid = "x-ac"\nlockable = true\n'
+    )
+    both = SOLAR.replace('breaker = "b-pv"', 'disconnects = ["x-dc", "x-ac"]\nbreaker = "b-pv"')
+    bus = plan("p-aa", PANEL, switches, both)
+    # hand: of the two locks on the way of the array the one of direct current is nearer to it; the inverter is then on
+    # the zone's side, with its charge
+    assert locks(bus) == {"disconnect", "x-dc"} and [each.thing for each in bus.stored] == ["s-pv"]
+    ac_alone = switches.replace("direct_current = true\nlockable = true", "direct_current = true\nlockable = false")
+    bus = plan("p-aa", PANEL, ac_alone, both)
+    assert locks(bus) == {"disconnect", "x-ac"} and not bus.stored  # locked off between the inverter and the panel
+    assert [each.thing for each in plan("s-pv", PANEL, ac_alone, both).stored] == ["s-pv"]
+
+
+def test_gear_that_opens_circuits_by_command_is_disabled_too() -> None:
+    gear = '[[before.gear]]\nid = "g-aa"\nname = "Shedding gear"\nkind = "controller"\npanel = "p-aa"\n'
+    (action,) = (each for each in plan("p-aa", PANEL, gear).actions if each.id == "inhibit/remote")
+    assert [each.params["name"] for each in action.say.params["things"]] == ["Shedding gear"]  # type: ignore[attr-defined]
+
+
+def test_what_needs_power_meanwhile_is_named_where_the_utility_leaves_it() -> None:
+    pump = '[[before.loads]]\nid = "l-aa"\nkind = "sump_pump"\ncircuit = "c-c1"\n'
+    for zone in ("p-aa", "service"):
+        keys = [each.key for each in plan(zone, PANEL, pump, SOLAR).temporary]
+        assert keys[0] == "isolation.temporary.needed" and "isolation.temporary.cords" in keys
+    lone = PANEL.replace("lockable = true }", "lockable = false }").replace('"c-c2"', '"c-c2"\nneutral_alone = true')
+    assert [each.key for each in plan("c-c2", lone, pump).temporary][0] == "isolation.temporary.people"
+
+
+def test_terminals_that_a_source_or_a_feeder_ends_on_are_tested_too() -> None:
+    switch = '[[before.switches]]\nid = "x-pv"\nfed_by = "s-pv"\nlockable = true\n'
+    found = plan("p-aa", PANEL, SOLAR.replace("breaker =", 'disconnects = ["x-pv"]\nbreaker ='), switch)
+    assert {"at/bus/p-aa", "at/out/b-pv"} <= {each.id for each in found.prove}
+    assert "at/out/b-c1" not in {each.id for each in found.prove}

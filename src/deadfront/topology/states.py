@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from itertools import chain, combinations, product
 
 from deadfront.topology.network import Network, TransferGroup
@@ -24,7 +24,12 @@ def live(
         feeds_off: Ids of feeds that give nothing.
     """
     shut = set(open_devices) | held_open(network, positions or {})
-    reached = {feed.place for feed in network.feeds if feed.id not in feeds_off}
+    return joined_with(network, (feed.place for feed in network.feeds if feed.id not in feeds_off), shut)
+
+
+def joined_with(network: Network, places: Iterable[str], open_devices: Collection[str] = ()) -> frozenset[str]:
+    """Every place that closed devices join with some places, these included."""
+    shut, reached = set(open_devices), set(places)
     wait = list(reached)
     while wait:
         here = wait.pop()

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 
 from deadfront.isolation.rules.names import Names
 from deadfront.isolation.rules.zone import Zone
+from deadfront.job.found_things import Gear
 from deadfront.job.load_things import Load
 from deadfront.job.panel_things import Circuit
 from deadfront.job.source_things import Source, Transfer
 from deadfront.msg import Msg, said
 from deadfront.results.isolation import Action, Lock, Part, ProvePoint, StillLive, Stored
 from deadfront.topology.network import Feed
-from deadfront.topology.states import live
+from deadfront.topology.states import joined_with, live
 from deadfront.worksheet import build
 
 _PAIRS = ("l1_l2", "l1_n", "l2_n", "l1_g", "l2_g", "n_g")
@@ -91,10 +92,15 @@ def _inhibit(laid: Laid) -> Iterator[Action]:
         thing = names.things.get(group.id)
         if group.automatic and isinstance(thing, Transfer):
             yield _inhibited(names, thing, names.thing(group.id), "transfer")
-    remote = [each for each in names.network.devices if each.automatic and each.kind == "breaker"]
+    remote = [names.device(each) for each in names.network.devices if each.automatic and each.kind == "breaker"]
+    remote += [names.thing(each.id) for each in names.at.house.gear if _acts(each)]
     if remote:
-        yield Action("inhibit/remote", "inhibit", said("isolation.do.inhibit_remote",
-                     things=tuple(names.device(each) for each in remote)))  # fmt: skip
+        yield Action("inhibit/remote", "inhibit", said("isolation.do.inhibit_remote", things=tuple(remote)))
+
+
+def _acts(gear: Gear) -> bool:
+    """Whether gear opens or closes circuits by itself or by command."""
+    return gear.remote_opening is True or gear.kind in ("controllable breakers", "controller")
 
 
 def _inhibited(names: Names, thing: Source | Transfer, name: Msg, kind: str) -> Action:
@@ -126,8 +132,15 @@ def _several_mains(laid: Laid) -> bool:
 
 
 def stored_in(laid: Laid) -> tuple[Stored, ...]:
-    """Equipment that holds a charge: it is waited for before anything near it is touched."""
-    return tuple(_stored(laid.names, feed) for feed in laid.feeds if feed.holds_energy)
+    """Equipment that holds a charge and is not parted from the zone by a lock: it is waited for."""
+    return tuple(_stored(laid.names, feed) for feed in laid.feeds if feed.holds_energy and _near(laid, feed))
+
+
+def _near(laid: Laid, feed: Feed) -> bool:
+    """Whether the charge of a source, on either side of its inverter, reaches the zone past every lock."""
+    ends = [place for place in (feed.place, f"source/{feed.id}") if place in laid.names.network.ends]
+    reach = joined_with(laid.names.network, ends, [each.device for each in laid.locks])
+    return bool(reach & set(laid.zone.places))
 
 
 def _stored(names: Names, feed: Feed) -> Stored:
@@ -180,7 +193,7 @@ def prove_points(laid: Laid) -> tuple[ProvePoint, ...]:
     found = []
     for place in laid.zone.places:
         core = place in laid.zone.core
-        if place in laid.targets and (core or place.startswith(("bus", "main", "transfer", "switch"))):
+        if place in laid.targets and (core or _fed_from_beyond(laid, place)):
             beside = laid.names.network.enclosure_of.get(place) in near
             pairs = tuple(said(f"isolation.pair.{each}") for each in _pairs(laid, place))
             found.append(ProvePoint(f"at/{place}", laid.names.place(place), pairs, beside))
@@ -190,6 +203,14 @@ def prove_points(laid: Laid) -> tuple[ProvePoint, ...]:
                 pairs = tuple(said(f"isolation.pair.{each}") for each in _pairs(laid, place))
                 found.append(ProvePoint(f"at/{place}", laid.names.place(place), pairs, True))
     return tuple(found)
+
+
+def _fed_from_beyond(laid: Laid, place: str) -> bool:
+    """Whether something other than a branch circuit ends at a place: a bus, a main, a source, a feeder, a transfer."""
+    if not place.startswith("out/"):
+        return not place.startswith(("end/", "gear/"))
+    ends = laid.names.network.ends[place]
+    return any(each.kind not in ("breaker", "main") and not each.id.startswith("circuit/") for each in ends)
 
 
 def _pairs(laid: Laid, place: str) -> tuple[str, ...]:
@@ -203,8 +224,9 @@ def _pairs(laid: Laid, place: str) -> tuple[str, ...]:
 
 def temporary(laid: Laid) -> tuple[Msg, ...]:
     """What may need power meanwhile, and how it is given without a way back into the house."""
-    dead = set(laid.names.network.places) - _live_now(laid)
-    off = [each for each in laid.names.at.house.circuits if f"end/{each.id}" in dead]
+    own = {feed.id for feed in laid.names.network.feeds if feed.kind != "utility"} | {each.id for each in laid.stuck}
+    supplied = live(laid.names.network, [each.device for each in laid.locks], feeds_off=own)
+    off = [each for each in laid.names.at.house.circuits if f"end/{each.id}" not in supplied]
     needed = [each for each in off if _is_needed(laid, each)]
     found = []
     if needed:
