@@ -84,8 +84,8 @@ def test_a_wrong_unit_is_said_and_kept(screen: Screen) -> None:
 @PHONE
 def test_two_who_type_the_same_field_see_both(screen: Screen) -> None:
     page, pages = screen.open("commission"), screen.pages
-    edits = [{"do": "add", "step": "w-1aa", "collection": "records",
-              "thing": {"id": "rec-7xx", "test": "bus_voltage", "thing": "p-1aa", "readings": {"l1_n": "119.5"}}}]  # fmt: skip
+    thing = {"id": "rec-7xx", "test": "bus_voltage", "thing": "p-1aa", "readings": {"l1_n": "119.5"}}
+    edits = [{"do": "add", "step": "w-1aa", "collection": "records", "thing": thing}]
     pages.desk.apply(pages.job, pages.revision, edits, "the other one")
     page.fill(field("l1_n"), "120.1")
     page.press(field("l1_n"), "Enter")
