@@ -210,7 +210,7 @@ def _fed_from_beyond(laid: Laid, place: str) -> bool:
     if not place.startswith("out/"):
         return not place.startswith(("end/", "gear/"))
     ends = laid.names.network.ends[place]
-    return any(each.kind not in ("breaker", "main") and not each.id.startswith("circuit/") for each in ends)
+    return any(each.kind not in ("breaker", "main") and not each.id.startswith(("circuit/", "lugs/")) for each in ends)
 
 
 def _pairs(laid: Laid, place: str) -> tuple[str, ...]:
