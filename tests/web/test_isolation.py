@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.web.conftest import Screen
+from tests.web.looked import faults
 from tests.web.start import Pages
 from tests.web.test_browser import until
 
@@ -38,7 +39,7 @@ def send(pages: Pages, changes: object, zone: str = "w-2ba") -> int:
 def test_the_answer_stands_first_then_the_caution_then_the_order_of_the_procedure(full: Pages) -> None:
     text = full.get("/isolation?zone=w-2ba")
     order = ["How is the zone made dead?", "3 locks part it", "Only the test at the point of work", "DANGER",
-             "Find every source", "Keep from starting", "Drop the load", ">Open<", ">Wait<", "Lock and tag",
+             "Find every source", "Keep from starting", "Drop the load", ">Open<", "Lock and tag",
              "What stays live", ">Try<", "Prove dead", "Back to power"]  # fmt: skip
     places = [text.index(each) for each in order]
     assert places == sorted(places)
@@ -88,7 +89,7 @@ def test_ticks_of_no_step_are_not_found(full: Pages) -> None:
 
 
 def test_every_fact_that_the_plan_waits_for_leads_to_its_field(full: Pages) -> None:
-    full.post("/facts", page="sources", path="before/s-1pv.shutdown_s", value="")
+    full.post("/facts", page="sources", path="before/s-1pv.inhibit", value="")
     text = full.get("/isolation?zone=w-2ba")
     (link,) = set(re.findall(r'class="to-fact" href="([^"]+)"', text))
     path, _, anchor = link.partition("#")
@@ -139,3 +140,10 @@ def test_a_phone_in_a_basement_keeps_ticks_and_sends_them_when_the_line_is_back(
     )
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     assert [e for e in screen.unexpected() if "ERR_INTERNET_DISCONNECTED" not in e and "ERR_FAILED" not in e] == []
+
+
+@pytest.mark.parametrize("screen", [(390, 844), (1280, 900)], indirect=True, ids=["phone", "desktop"])
+def test_the_page_is_sound_for_thumb_and_screen_reader(screen: Screen) -> None:
+    screen.pages.job = screen.pages.desk.import_job(FULL).job_id
+    for zone in ("w-2ba", "service", "p-1ma"):
+        assert faults(screen.open(f"isolation?zone={zone}")) == []
