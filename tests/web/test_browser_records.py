@@ -45,7 +45,7 @@ def readings(desk: Desk, job: str, test: str = "bus_voltage") -> list[dict[str, 
 
 @PHONE
 def test_enter_goes_on_and_the_verdict_comes_within_a_tenth_of_a_second(screen: Screen) -> None:
-    page = screen.open("commission")
+    page = screen.open(f"commission#{BUS}")
     page.focus(field("l1_l2"))
     page.keyboard.type("240.2")
     page.keyboard.press("Enter")
@@ -73,7 +73,7 @@ def test_enter_goes_on_and_the_verdict_comes_within_a_tenth_of_a_second(screen: 
 
 @PHONE
 def test_a_wrong_unit_is_said_and_kept(screen: Screen) -> None:
-    page = screen.open("commission")
+    page = screen.open(f"commission#{BUS}")
     page.fill(field("l1_n"), "120 A")
     page.press(field("l1_n"), "Enter")
     expect(page.locator(f'[id="said-{BUS}"]')).to_contain_text("the unit does not belong here")
@@ -83,7 +83,7 @@ def test_a_wrong_unit_is_said_and_kept(screen: Screen) -> None:
 
 @PHONE
 def test_two_who_type_the_same_field_see_both(screen: Screen) -> None:
-    page, pages = screen.open("commission"), screen.pages
+    page, pages = screen.open(f"commission#{BUS}"), screen.pages
     thing = {"id": "rec-7xx", "test": "bus_voltage", "thing": "p-1aa", "readings": {"l1_n": "119.5"}}
     edits = [{"do": "add", "step": "w-1aa", "collection": "records", "thing": thing}]
     pages.desk.apply(pages.job, pages.revision, edits, "the other one")
@@ -154,6 +154,7 @@ def test_readings_typed_without_a_connection_outlive_a_killed_program(
         typed = {"bus_voltage.p-1aa.left": {"l1_l2": "240.2", "l1_n": "120.1", "l2_n": "120.1"},
                  "service_voltage.service.left": {"l1_l2": "240.4", "l1_n": "120.2"}}  # fmt: skip
         for anchor, values in typed.items():
+            page.locator(f'details.group:has([id="{anchor}"])').evaluate("(group) => { group.open = true; }")
             for name, value in values.items():
                 page.focus(f'[id="{anchor}"] [name="f.readings.{name}"]')
                 page.keyboard.type(value)

@@ -137,7 +137,7 @@ def test_every_fact_and_every_choice_has_words(language: str) -> None:
 
 @pytest.mark.parametrize("collection", PREFIX)
 def test_any_thing_is_added_shown_changed_and_struck_out(pages: Pages, collection: str) -> None:
-    listed = pages.get("/circuits") + pages.get("/sources")
+    listed = pages.get("/circuits") + pages.get("/sources") + pages.get("/commission")
     kinds = re.search(rf'id="list-{collection}".*?</details>', listed, re.S)
     assert kinds, "each list stands on the page"
     kind = re.search(r'<select name="kind"><option value="([^"]+)"', kinds[0])

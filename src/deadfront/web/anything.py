@@ -24,7 +24,7 @@ PREFIX = {
     "meters": "m", "panels": "p", "breakers": "b", "circuits": "c", "outlets": "x", "units": "u", "loads": "l",
     "sources": "s", "electrodes": "n", "structures": "d", "raceways": "y", "boxes": "k", "openings": "o", "gear": "g",
     "hazards": "h", "transfers": "t", "switches": "q", "signals": "z", "channels": "ch",
-    "instruments": "ins", "corrections": "cor",
+    "instruments": "ins",
 }  # fmt: skip
 """First letter of an id by the list it is for."""
 

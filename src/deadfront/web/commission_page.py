@@ -85,8 +85,11 @@ def _needed(cards: Cards) -> Sequence[str]:
 
 
 def _groups(at: AtJob, cards: Cards, again: str) -> Iterator[Group]:
-    """One group a test, as left first; then what is measured before the work."""
+    """One group a test, as left first, then what is measured before the work; what comes later is folded away."""
     tests = measured(cards.found)
+    now = next((each for each in cards.found.sequence if each.state in ("next", "stopped")), None)
+    due = {test for test, _ in now.tests} if now is not None else set()
+    due |= {test for each in due for test in cards.kinds[each].before}
     for stage in ("as left", "as found"):
         own = [each for each in tests if each.stage == stage]
         for test in dict.fromkeys(each.test for each in own):
@@ -98,8 +101,10 @@ def _groups(at: AtJob, cards: Cards, again: str) -> Iterator[Group]:
                     shown.append(cards.card(each, more=True))
             words = at.catalog.key(f"commission.test.{test}")
             heading = words if stage == "as left" else at.catalog.key("web.commission.found", test=words)
+            wrong = any(each.outcome is Outcome.FAILS for each in answers)
+            folded = not wrong and again.partition(".")[0] != test and (stage == "as found" or test not in due)
             yield Group(f"{test}-{'left' if stage == 'as left' else 'found'}", heading, tuple(shown),
-                        sum(each.is_open for each in answers))  # fmt: skip
+                        sum(each.is_open for each in answers), folded)  # fmt: skip
 
 
 def instruments_of(at: AtJob) -> ThingList:

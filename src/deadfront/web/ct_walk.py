@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from deadfront.documents.html import verdict_html
+from deadfront.documents.html import caution_html, verdict_html
 from deadfront.job.record_things import Record
 from deadfront.metering.rules.proof_plan import proof_plan
 from deadfront.metering.rules.recorded_walk import STEP, WalkLine, steps_of, walk_lines
@@ -36,7 +36,9 @@ def walk_of(at: AtJob, cards: Cards) -> Walk | None:
         for each in walk_lines(plan)
     )
     watts = next((each.readings["watts"] for each in reversed(records) if each.readings.get("watts")), "")
-    return Walk(lines, watts, summary(at, verdicts.values()))
+    caution = caution_html("danger", at.catalog.key("sheet.metering.never_open"), at.catalog)
+    caution += caution_html("warning", at.catalog.key("sheet.metering.zero"), at.catalog)
+    return Walk(lines, watts, summary(at, verdicts.values()), safe(caution))
 
 
 def _line(

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.documents.html import caution_html
-from deadfront.job.things import COLLECTIONS
+from deadfront.job.panel_things import Breaker
+from deadfront.job.things import COLLECTIONS, Thing
 from deadfront.msg import Msg, said
 from deadfront.results.commissioning import CommissioningResult
 from deadfront.web.circuits_page import thing_named
@@ -66,12 +67,21 @@ def _steps(at: AtJob) -> Iterator[WorkLine]:
             if collection in PAPER:
                 continue
             for thing in getattr(step.add, collection):
-                lines.append(("N", thing_named(at, thing.id), f"/jobs/{at.id}/things/{thing.id}"))
+                lines.append(("N", called(at, thing), f"/jobs/{at.id}/things/{thing.id}"))
         for ident in step.remove:
             lines.append(("R", thing_named(at, ident), f"/jobs/{at.id}/things/{ident}"))
         for ident in step.move:
             lines.append(("RL", thing_named(at, ident), f"/jobs/{at.id}/things/{ident}"))
         yield WorkLine(step.say, tuple(lines), f"/jobs/{at.id}/isolation?zone={step.id}")
+
+
+def called(at: AtJob, thing: Thing) -> str:
+    """What a thing is called; a breaker without a name by its spaces."""
+    if isinstance(thing, Breaker) and not thing.name and thing.spaces:
+        return at.catalog.key(
+            "commission.of.breaker", spaces=tuple(f"{each}{thing.half or ''}" for each in thing.spaces)
+        )
+    return thing_named(at, thing.id)
 
 
 def _group(at: AtJob, cards: Cards, test: str, stage: str, again: str) -> Group:

@@ -24,9 +24,9 @@ from deadfront.worksheet.check import Outcome
 
 OUTCOMES = {Outcome.MEETS: "meets", Outcome.FAILS: "fails", Outcome.CANNOT_TELL: "tell", Outcome.NOT_APPLICABLE: "na"}
 RANGED = ("ohm", "Mohm")
-DANGERS = ("live_work", "line_side_live", "neutral", "neutral_lifted", "several_sources", "backfeed", "directory",
-           "prove_tester", "screen_is_no_test", "backup")  # fmt: skip
-"""Cautions on injury; the others are notices."""
+LEVELS = {"danger": ("live_work", "line_side_live", "neutral", "neutral_lifted", "backfeed", "several_sources"),
+          "warning": ("prove_tester", "screen_is_no_test", "directory", "backup", "tripped_once")}  # fmt: skip
+"""Cautions on injury, by their signal word; the others are notices."""
 
 
 class Cards:
@@ -104,9 +104,13 @@ class Cards:
         return f"/jobs/{self.at.id}/{page}?again={place}#{place}-more"
 
     def _cautions(self, answer: TestAnswer) -> Markup:
-        levels = (("danger" if each in DANGERS else "notice", each) for each in answer.cautions)
-        return safe("".join(caution_html(level, self.say.key(f"commission.caution.{each}"), self.say)
-                            for level, each in levels))  # fmt: skip
+        """One box for each signal word, the worst first."""
+        told: dict[str, list[str]] = {}
+        for each in answer.cautions:
+            level = next((name for name, keys in LEVELS.items() if each in keys), "notice")
+            told.setdefault(level, []).append(self.say.key(f"commission.caution.{each}"))
+        return safe("".join(caution_html(level, " ".join(told[level]), self.say)
+                            for level in (*LEVELS, "notice") if level in told))  # fmt: skip
 
     def _first(self, answer: TestAnswer) -> tuple[str, ...]:
         """Tests that come before it and are not done well."""

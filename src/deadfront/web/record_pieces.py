@@ -123,12 +123,13 @@ class SequenceLine:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Cards under one heading: its anchor, its words, how many are open."""
+    """Cards under one heading: its anchor, its words, how many are open, whether it is folded away."""
 
     key: str
     heading: str
     cards: tuple[TestCard, ...]
     open: int
+    folded: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,8 +170,9 @@ class ReadLine:
 
 @dataclass(frozen=True, slots=True)
 class Walk:
-    """The walk: its lines, the load proposed, how many channels are proved right, wrong, open."""
+    """The walk: its lines, the load proposed, how many channels are proved right, wrong, open, its cautions."""
 
     lines: tuple[ReadLine, ...]
     watts: str
     told: str
+    caution: Markup

@@ -72,11 +72,20 @@ function stops() {
 function next(field, back = false) {
   const firsts = [...document.querySelectorAll("form[data-entry] > .reads fieldset")].filter((f) => !f.querySelector(":checked")).map((f) => f.querySelector("input"));
   const all = [...new Set([...stops(), ...firsts])].sort((a, b) => (a.compareDocumentPosition(b) & 4 ? -1 : 1));
-  const found = all[all.indexOf(field) + (back ? -1 : 1)];
-  if (!found) { field.blur(); return; }
+  let found = all[all.indexOf(field) + (back ? -1 : 1)];
+  if (!back && (!found || groupOf(found) !== groupOf(field))) found = unfolded(field) ?? found; // the next test may be folded away
+  if (!found || found.closest("#corrections-sheet") !== field.closest("#corrections-sheet")) { field.blur(); return; }
   found.focus({ preventScroll: true });
   found.select?.();
   found.scrollIntoView({ block: "center" });
+}
+const groupOf = (field) => field.closest("details.group");
+function unfolded(field) {
+  const all = [...document.querySelectorAll("details.group")];
+  const after = all.slice(all.indexOf(groupOf(field)) + 1).find((each) => each.open || each.querySelector("summary .left")?.textContent.trim());
+  if (!after) return null;
+  after.open = true;
+  return after.querySelector("form[data-entry] .reads input:not([type=hidden]), form[data-entry] .reads select, form[data-entry] .reads textarea");
 }
 document.addEventListener("keydown", (event) => {
   const field = event.target;
