@@ -53,7 +53,8 @@ def _unnamed(thing: Any, collection: str, catalog: Catalog) -> str:
 
 
 def _field(name: str, catalog: Catalog) -> str:
-    for key in (f"web.field.load.{name}", f"web.field.service_{name.replace('.', '_')}", f"web.table.{name}"):
+    service = f"web.field.service_{name.replace('.', '_')}"
+    for key in (f"web.field.load.{name}", service, f"web.table.{name}", f"web.fact.work.{name}"):
         if catalog.has(key):
             return catalog.key(key)
     plain = name.rpartition(".")[2]
