@@ -314,3 +314,12 @@ def test_terminals_that_a_source_or_a_feeder_ends_on_are_tested_too() -> None:
     found = plan("p-aa", PANEL, SOLAR.replace("breaker =", 'disconnects = ["x-pv"]\nbreaker ='), switch)
     assert {"at/bus/p-aa", "at/out/b-pv"} <= {each.id for each in found.prove}
     assert "at/out/b-c1" not in {each.id for each in found.prove}
+
+
+def test_a_step_marked_with_what_is_not_there_cannot_tell() -> None:
+    step = '[[work]]\nid = "w-s1"\nsay = "Breaker"\nzone = ["p-zz"]\nmove."b-c1".spaces = [9]\n'
+    (found,) = step_plans(PANEL, step)
+    assert found.answer == "unknown" and found.outcome is Outcome.CANNOT_TELL
+    assert found.say.key == "isolation.say.no_such_zone" and found.say.params["ids"] == ("p-zz",)
+    alone = '[[work]]\nid = "w-s1"\nsay = "Look"\nzone = ["outside"]\n'
+    assert step_plans(PANEL, alone)[0].answer == "others"  # no such device: the service disconnect and its line side

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from deadfront.errors import NotFound
 from deadfront.isolation.rules.names import Names
@@ -32,12 +33,21 @@ def _plans(job: Job) -> Iterator[IsolationPlan]:
     for step in job.work:
         after = house_at(job, step.id)
         names = Names(before, network_of(before.house))
-        zone = _zone_of_step(step, before, after, names)
-        if zone.places:
+        zone, name = _zone_of_step(step, before, after, names), said("isolation.zone.step", say=step.say)
+        if zone.places or step.zone:
             new = tuple(each.id for each in step.add.sources)
-            yield plan_for(Names(_named(before, after), names.network), zone, step.id,
-                           said("isolation.zone.step", say=step.say), new)  # fmt: skip
+            plan = plan_for(Names(_named(before, after), names.network), zone, step.id, name, new)
+            yield _with_strays(plan, step, before, after)
         before = after
+
+
+def _with_strays(plan: IsolationPlan, step: WorkStep, before: HouseAt, after: HouseAt) -> IsolationPlan:
+    """The plan as it is, or cannot tell where the step is marked with something that is in neither house."""
+    there = {thing.id for house in (before.house, after.house) for _, thing in things(house)}
+    strays = tuple(each for each in step.zone if each not in there and each not in OF_SERVICE)
+    if not strays:
+        return plan
+    return replace(plan, answer="unknown", say=said("isolation.say.no_such_zone", zone=plan.name, ids=strays))
 
 
 def _named(before: HouseAt, after: HouseAt) -> HouseAt:
