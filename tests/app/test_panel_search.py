@@ -15,6 +15,7 @@ import pytest
 from deadfront.app import panel_papers, panel_search
 from deadfront.app.answers import Answered, answer, sheet_head
 from deadfront.app.library import Desk
+from deadfront.app.panel_layouts import keeping_edits, tried
 from deadfront.app.panel_search import KIND, Searched, input_hash, latest, limits_of, search
 from deadfront.documents.catalog import Catalog
 from deadfront.store.rows import AskedResult
@@ -180,3 +181,52 @@ def test_the_packet_has_it_while_it_holds_and_says_that_it_is_left_out(desk: Des
     assert panel_papers.search_sheets(desk, ident, now, head, catalog) == ()
     said = [catalog.say(each) for each in panel_papers.left_out(desk, ident, now)]
     assert len(said) == 1 and said[0].startswith("Main panel: its search for even legs is stale")
+
+
+def kept_point(desk: Desk, ident: str) -> str:
+    """Search, and keep the layout for legs within 3 A: the kitchen goes to 4."""
+    point = next(p for p in found(desk, ident).points if p.limit_tenths == 30)
+    job = again(desk, ident)
+    chosen = tried(job, "p-k3m", dict(point.layout or ()))
+    desk.apply(ident, desk.open_job(ident).revision,
+               keeping_edits(job.job, chosen, "w-9aa", "Evened", lambda: "b-z10", own_step=True))  # fmt: skip
+    return ident
+
+
+def test_a_kept_layout_stands_and_may_go_into_the_packet(desk: Desk, tmp_path: Path) -> None:
+    ident, _ = job_of(desk, tmp_path, house(*UNEVEN))
+    kept = searched(desk, kept_point(desk, ident))
+    assert kept is not None and kept.stale and kept.stands == 30 and not kept.bars
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        ("before/c-kit.load_va", "1200"), ("before/c-den.load_va", "1212"), ("before/p-k3m.reserved", [8]),
+        ("before/p-k3m.circuits_max", 8), ("choices.panel_loads", [{"name": "night", "others": "off"}]),
+        ("before/service.disconnect.rating_a", "200"), ("before/b-hal.fixed", True), ("w-9aa/b-kit.spaces", [8]),
+    ],
+)  # fmt: skip
+def test_a_kept_layout_stands_no_longer_once_anything_else_changed(
+    desk: Desk, tmp_path: Path, path: str, value: object
+) -> None:
+    """Loads, times, the label, the main, a breaker that must stay, or its own place: stale, and out of the packet."""
+    ident, _ = job_of(desk, tmp_path, house(*UNEVEN))
+    kept_point(desk, ident)
+    edit = {"do": "set", "path": path, "value": value}
+    if path.startswith("w-"):
+        edit = {"do": "move", "step": "w-9aa", "id": "b-kit", "fields": {"spaces": value}}
+    desk.apply(ident, 2, [edit])
+    kept = searched(desk, ident)
+    assert kept is not None and kept.stale and kept.stands is None and kept.bars
+    assert len(panel_papers.left_out(desk, ident, again(desk, ident))) == 1
+
+
+def test_a_kept_layout_of_another_version_of_the_program_is_barred(
+    desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ident, _ = job_of(desk, tmp_path, house(*UNEVEN))
+    kept_point(desk, ident)
+    monkeypatch.setattr(panel_search, "__version__", "99.0")
+    kept = searched(desk, ident)
+    assert kept is not None and kept.bars

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass, field, fields
+from dataclasses import asdict, dataclass, field, fields, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +13,7 @@ from deadfront import __version__
 from deadfront.app import panels
 from deadfront.app.panels import Grouped
 from deadfront.msg import Msg
+from deadfront.panel.rules.judge import judge, worst_apart
 from deadfront.results.panel import CurvePoint, PanelCase, PanelResult, Piece, Place
 from deadfront.store.rows import AskedResult
 from deadfront.store.said import msg_from_json, to_json
@@ -36,7 +37,8 @@ class Searched:
         stopped: It was stopped before its end.
         at: When it ended.
         stale: The panel, its loads or this program changed since: to be asked for again.
-        stands: The limit of the point that stands in the panel now [0.1 A]; None for none.
+        stands: The limit of the point that was kept and stands in the panel now [0.1 A]: its breakers stand as it
+            says, nothing else changed since, and judged anew it still keeps its limit; None for none.
     """
 
     points: tuple[CurvePoint, ...]
@@ -58,6 +60,11 @@ def input_hash(job_id: str, case: PanelCase) -> str:
     """Everything that the search looks at, in one settled form."""
     told = {each.name: getattr(case, each.name) for each in fields(case) if each.name not in ("told", "name")}
     return hashlib.sha256(json.dumps([job_id, _settled(told)], sort_keys=True).encode()).hexdigest()
+
+
+def rest_hash(job_id: str, case: PanelCase) -> str:
+    """Everything that the search looks at but where the breakers stand: the same before a layout is kept and after."""
+    return input_hash(job_id, replace(case, pieces=tuple(replace(each, now=None) for each in case.pieces)))
 
 
 def _settled(value: Any) -> Any:
@@ -100,7 +107,7 @@ def search(
         made = Searched(tuple(found), none.limit_tenths if none else None, clash,
                         tuple((limit, several) for limit, several in groups if several), stop())  # fmt: skip
         kept = AskedResult(KIND + result.id, input_hash(job_id, case), __version__, job_id, desk.clock(),
-                           _to_json(made))  # fmt: skip
+                           {**_to_json(made), "rest": rest_hash(job_id, case)})  # fmt: skip
         desk.library.put_result(kept)
     return len(found)
 
@@ -115,7 +122,8 @@ def latest(desk: Desk, job_id: str, result: PanelResult) -> Searched | None:
     if kept is None:
         return None
     try:
-        return _from_json(kept.body, kept.at, same is None, result)
+        found = _from_json(kept.body, kept.at, same is None)
+        return replace(found, stands=_stands(found, kept, job_id, result))
     except (KeyError, TypeError, ValueError):
         return None  # of another form
 
@@ -142,15 +150,27 @@ def _to_json(found: Searched) -> Any:
     }
 
 
-def _from_json(kept: Any, at: datetime, stale: bool, result: PanelResult) -> Searched:
+def _from_json(kept: Any, at: datetime, stale: bool) -> Searched:
     points = tuple(CurvePoint(**{**each, "layout": _layout_of(each["layout"])}) for each in kept["points"])
     groups = tuple(
         (int(limit), tuple(Grouped(extra, rows, proven, _layout_of(layout) or ())
                            for extra, rows, proven, layout in several))
         for limit, several in kept["groups"]
     )  # fmt: skip
-    now = {} if result.case is None else result.case.found()
-    stands = next((each.limit_tenths for each in reversed(points) if stale and each.layout is not None
-                   and dict(each.layout) == now), None)  # fmt: skip
-    return Searched(points, kept["clash_tenths"], tuple(msg_from_json(each) for each in kept["clash"]), groups,
-                    bool(kept["stopped"]), at, stale, stands)  # fmt: skip
+    clash = tuple(msg_from_json(each) for each in kept["clash"])
+    return Searched(points, kept["clash_tenths"], clash, groups, bool(kept["stopped"]), at, stale)
+
+
+def _stands(found: Searched, kept: AskedResult, job_id: str, result: PanelResult) -> int | None:
+    """The narrowest limit whose layout was kept and stands, with nothing else changed, judged with today's figures."""
+    case = result.case
+    if not found.stale or case is None or kept.engine_version != __version__:
+        return None
+    if kept.body["rest"] != rest_hash(job_id, case):
+        return None
+    now = case.found()
+    if judge(case, now):
+        return None
+    apart = worst_apart(case, now)
+    limits = [each.limit_tenths for each in found.points if each.layout is not None and dict(each.layout) == now]
+    return min((limit for limit in limits if apart <= limit), default=None)
