@@ -11,7 +11,8 @@ from collections.abc import Callable
 import pytest
 
 from deadfront.app.answers import Answered, answer
-from deadfront.app.panel_layouts import Tried, keeping_edits, tried
+from deadfront.app.panel_keeping import keeping_edits, wrong_on_the_way
+from deadfront.app.panel_layouts import Tried, tried
 from deadfront.errors import NotAllowed, NotFound
 from deadfront.job.edit import apply_edits
 from deadfront.job.read import read_job
@@ -44,7 +45,7 @@ def names() -> Callable[[], str]:
 
 def kept(text: str, found: Tried, *, say: str = "By hand", own: bool = False, step: str = "w-9aa") -> str:
     """The job file with a layout kept."""
-    edits = keeping_edits(answered(text).job, found, step, say, names(), own_step=own)
+    edits = keeping_edits(answered(text).job, text, found, step, say, names(), own_step=own)
     return apply_edits(text, edits).text
 
 
@@ -77,7 +78,7 @@ def test_what_would_be_wrong_is_said_and_not_kept(places: dict[str, Place], kind
     found = tried(job, "p-k3m", places)
     assert kind in {each.kind for each in found.new_wrong} and not found.may_be_kept and found.steps == ()
     with pytest.raises(NotAllowed) as refused:
-        keeping_edits(job.job, found, "w-9aa", "By hand", names())
+        keeping_edits(job.job, house(*UNEVEN), found, "w-9aa", "By hand", names())
     assert refused.value.msg.key == "app.panel.wrong"
 
 
@@ -94,7 +95,7 @@ def test_nothing_moved_is_nothing_to_keep() -> None:
     found = tried(job, "p-k3m", {"b-kit": Place((2,)), "b-none": Place((7,))})
     assert found.changed == () and not found.may_be_kept
     with pytest.raises(NotAllowed) as refused:
-        keeping_edits(job.job, found, "w-9aa", "By hand", names())
+        keeping_edits(job.job, house(*UNEVEN), found, "w-9aa", "By hand", names())
     assert refused.value.msg.key == "app.panel.nothing_moved"
 
 
@@ -153,3 +154,44 @@ def test_no_such_panel_and_a_panel_that_cannot_be_laid_out() -> None:
     with pytest.raises(NotAllowed) as refused:
         tried(answered(house(*UNEVEN).replace("spaces = 8\n", "")), "p-k3m", {})
     assert refused.value.msg.key == "app.panel.no_layout"
+
+
+# --- every step of the work can be done in its order ------------------------------------------------------------------
+CHARGER = """
+[[work]]
+id = "w-1aa"
+say = "Charger"
+add.breakers = [{ id = "b-evc", panel = "p-k3m", rating_a = 40, poles = 2 }]
+"""
+
+
+def test_moves_that_free_the_space_of_a_new_breaker_come_before_it() -> None:
+    """Hand: the charger takes 5 and 7, where the den stands: the den goes to 8 by a step before the charger's."""
+    text = house(*UNEVEN, more=CHARGER)
+    found = tried(answered(text), "p-k3m", {"b-evc": Place((5, 7)), "b-den": Place((8,))})
+    after = kept(text, found, own=True)
+    work = read_job(after).job.work
+    assert [step.id for step in work] == ["w-9aa", "w-1aa"] and set(work[0].move) == {"b-den"}
+    assert work[1].add.breakers[0].spaces == (5, 7) and layout(after) == found.layout
+    assert wrong_on_the_way(read_job(after).job, "p-k3m") == frozenset()
+
+
+def test_by_hand_too_even_where_a_step_of_that_name_comes_later() -> None:
+    text = house(*UNEVEN, more=CHARGER)
+    once = kept(text, tried(answered(text), "p-k3m", {"b-kit": Place((4,))}))
+    found = tried(answered(once), "p-k3m", {"b-evc": Place((5, 7)), "b-den": Place((8,))})
+    after = kept(once, found, step="w-9bb")
+    assert [step.id for step in read_job(after).job.work] == ["w-9bb", "w-1aa", "w-9aa"]
+    assert wrong_on_the_way(read_job(after).job, "p-k3m") == frozenset() and layout(after) == found.layout
+
+
+def test_moves_that_need_the_step_of_the_new_breaker_first_put_it_in_themselves() -> None:
+    """Hand: the charger's step takes the hall out of 6; the den goes there, and the charger where the den was."""
+    text = house(*UNEVEN, more=CHARGER + 'remove = ["b-hal", "c-hal"]\n')
+    found = tried(answered(text), "p-k3m", {"b-evc": Place((5, 7)), "b-den": Place((6,))})
+    after = kept(text, found, own=True)
+    work = read_job(after).job.work
+    assert [step.id for step in work] == ["w-1aa", "w-9aa"] and set(work[1].move) == {"b-den", "b-evc"}
+    assert work[0].add.breakers[0].spaces == () and layout(after) == found.layout
+    assert wrong_on_the_way(read_job(after).job, "p-k3m") == frozenset()
+    assert answered(after).assessment.at.tag("b-evc") == "N", "it is new, wherever the work puts it first"

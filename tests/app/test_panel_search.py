@@ -15,7 +15,8 @@ import pytest
 from deadfront.app import panel_papers, panel_search
 from deadfront.app.answers import Answered, answer, sheet_head
 from deadfront.app.library import Desk
-from deadfront.app.panel_layouts import keeping_edits, tried
+from deadfront.app.panel_keeping import keeping_edits
+from deadfront.app.panel_layouts import tried
 from deadfront.app.panel_search import KIND, Searched, input_hash, latest, limits_of, search
 from deadfront.documents.catalog import Catalog
 from deadfront.store.rows import AskedResult
@@ -188,8 +189,9 @@ def kept_point(desk: Desk, ident: str) -> str:
     point = next(p for p in found(desk, ident).points if p.limit_tenths == 30)
     job = again(desk, ident)
     chosen = tried(job, "p-k3m", dict(point.layout or ()))
-    desk.apply(ident, desk.open_job(ident).revision,
-               keeping_edits(job.job, chosen, "w-9aa", "Evened", lambda: "b-z10", own_step=True))  # fmt: skip
+    opened = desk.open_job(ident)
+    edits = keeping_edits(job.job, opened.text, chosen, "w-9aa", "Evened", lambda: "b-z10", own_step=True)
+    desk.apply(ident, opened.revision, edits)
     return ident
 
 

@@ -1,17 +1,14 @@
-"""A layout tried by hand or chosen from the curve: judged before it is kept, and kept as moves of the work."""
+"""A layout tried by hand or chosen from the curve: judged before it is kept."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from deadfront.app.panels import as_work_step, moves_in_order
+from deadfront.app.panels import moves_in_order
 from deadfront.errors import NotAllowed, NotFound
-from deadfront.job.edit import Edit
-from deadfront.job.edits import AddStep, Move, Set
 from deadfront.job.house import HouseAt, Tag
-from deadfront.job.model import Job
 from deadfront.panel.rules.answer import panels_answer
 from deadfront.panel.rules.judge import judge
 from deadfront.results.panel import Layout, MoveStep, PanelCase, PanelResult, Place, Violation
@@ -118,48 +115,3 @@ def house_with(at: HouseAt, places: Mapping[str, Place]) -> HouseAt:
     )  # fmt: skip
     moved = {ident: Tag("RL", at.step) for ident in places if at.tag(ident) == "E"}
     return replace(at, house=at.house.model_copy(update={"breakers": breakers}), tags={**at.tags, **moved})
-
-
-def keeping_edits(
-    job: Job, found: Tried, step: str, say: str, new_breaker: Callable[[], str], *, own_step: bool = False
-) -> list[Edit]:
-    """The edits that keep a layout: places of new breakers are set, all others are moves of a step of the work.
-
-    Args:
-        step: Id of the step that is added where one is needed, `say`: what it is called. A step of that name that is
-            there already takes the moves.
-        own_step: All moves of breakers go into a step of their own, in the order they are worked.
-    Raises:
-        NotAllowed: nothing changes, or something would be made wrong.
-    """
-    if not found.changed:
-        raise NotAllowed("app.panel.nothing_moved")
-    if found.new_wrong:
-        raise NotAllowed("app.panel.wrong", first=found.new_wrong[0].say)
-    there = None if own_step else next((each.id for each in job.work if each.say == say), None)
-    into, edits, needed = there or step, list[Edit](), False
-    for each in found.steps:
-        if each.end is None:
-            continue
-        placed = _place_edit(job, found.at, each, own_step)
-        if placed is not None:
-            edits.append(placed)
-            continue
-        needed = True
-        edits += [edit for edit in as_work_step(found.at, [each], into, say, new_breaker) if edit.do != "add_step"]
-    return [AddStep(id=step, say=say), *edits] if needed and there is None else edits
-
-
-def _place_edit(job: Job, at: HouseAt, each: MoveStep, own_step: bool) -> Edit | None:
-    """The edit of a breaker whose place an earlier edit said; None where a move of the work is needed."""
-    if each.end is None or each.other_size:
-        return None
-    fields: dict[str, object] = {"spaces": list(each.end.spaces)}
-    if each.end.half:
-        fields["half"] = each.end.half
-    moving = [step for step in job.work if "spaces" in step.move.get(each.piece, {})]
-    if moving and not own_step:
-        return Move(step=moving[-1].id, id=each.piece, fields=fields)
-    if at.tag(each.piece) == "N" and not moving and not each.end.half:
-        return Set(path=f"{at.tags[each.piece].step}/{each.piece}.spaces", value=list(each.end.spaces))
-    return None

@@ -156,7 +156,8 @@ def keep(at: AtJob, asked: Mapping[str, str], base: int) -> int:
         NotAllowed: nothing changes, or something would be made wrong.
         StaleRevision: someone saved first.
     """
-    from deadfront.app.panel_layouts import keeping_edits, tried
+    from deadfront.app.panel_keeping import keeping_edits
+    from deadfront.app.panel_layouts import tried
 
     panel, point = asked.get("panel", ""), asked.get("point", "")
     found = tried(at.answered, panel, read_puts(asked.get("puts", "")))
@@ -169,6 +170,6 @@ def keep(at: AtJob, asked: Mapping[str, str], base: int) -> int:
         used.add(ident)
         return ident
 
-    edits = keeping_edits(at.job, found, NewIds(at)("w"), say, breaker, own_step=bool(point))
+    edits = keeping_edits(at.job, at.opened.text, found, NewIds(at)("w"), say, breaker, own_step=bool(point))
     at.web.desk.apply(at.id, base, edits, at.who)
     return len(found.changed)
