@@ -176,6 +176,7 @@ def origin_words(job: Job) -> Mapping[str, Msg]:
 def sheets_of(
     answered: Answered, catalog: Catalog, *, revision: int | None, on: date,
     photos: Mapping[str, bytes] | None = None, more: Sequence[Sheet] = (), blank: bool = False,
+    load_only: bool = False,
 ) -> Sequence[Sheet]:  # fmt: skip
     """All sheets there are of a job, in the order of the packet.
 
@@ -185,6 +186,7 @@ def sheets_of(
         photos: Bytes of the job's photos by the name the job calls them.
         more: Sheets of what was asked for, as far as it is not stale.
         blank: The sheets after the work too, to write on by hand.
+        load_only: Nothing but the load sheet and what it is measured on.
     """
     head = sheet_head(answered, revision=revision, on=on)
     rows = [ToFindRow(f.missing, len(f.answers)) for f in answered.assessment.to_find]
@@ -192,6 +194,9 @@ def sheets_of(
     before = None if answered.before is None else answered.before.load
     load = load_sheet(answered.assessment.load, head, catalog, origins, before)
     evidence = evidence_sheet(answered.assessment.load, head, catalog, origins)
+    measured = [] if evidence is None else [evidence]
+    if load_only:
+        return [load, *measured]
     found = answered.assessment
     circuits = circuit_sheets(found.at, found.circuits, head, origins, photos, catalog)
     as_found = answered.before
@@ -204,7 +209,6 @@ def sheets_of(
     isolation = isolation_sheet(found.isolation, head)
     sources = source_sheet(found.at, found.sources, head, origins, found.load.management)
     plan = [each for each in (sources, isolation, metering) if each is not None]
-    measured = [] if evidence is None else [evidence]
     line = one_line_sheet(found.at, found.circuits, head, catalog, nudges_of(answered.job.choices.drawing))
     after = record_sheets(found.commissioning, found.at, answered.job, head, catalog, photos, blank=blank)
     return [load, *measured, line, *circuits, *panels, *plan, *more, todo_sheet(rows, head), *after]

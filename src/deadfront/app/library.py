@@ -84,9 +84,12 @@ class Readings:
             if key in self._held:
                 self._held.move_to_end(key)
                 return self._held[key]
-        found = read_job(text)
+        return self.keep(text, read_job(text))
+
+    def keep(self, text: str, found: ReadJob) -> ReadJob:
+        """Hold a job that was read from a text elsewhere."""
         with self._lock:
-            self._held[key] = found
+            self._held[text_hash(text)] = found
             while len(self._held) > self.size:
                 self._held.popitem(last=False)
         return found
@@ -179,6 +182,7 @@ class Desk:
             head.text, wanted, used_ids=self.used_ids(job_id) - set(ids_in(head.json)) if adds else ()
         )
         after = plain(applied.job)
+        self._readings.keep(applied.text, applied.read)
         try:
             return self.library.save(
                 job_id, base, applied.text, after, kind="edit", say=changes.told_all(wanted, plain(before), after),

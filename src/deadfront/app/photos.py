@@ -34,14 +34,37 @@ def stem_of(name: str) -> str:
     return stem if dot and f".{ending.lower()}" in ENDINGS else name
 
 
+class LibraryPhotos(Mapping[str, bytes]):
+    """The photos that a job of the library names and has, by that name; their bytes are read when asked for.
+
+    One that cannot be read counts as not there: the sheet says so.
+    """
+
+    def __init__(self, library: Library, job_id: str, job: Job) -> None:
+        self.library = library
+        held = {row.name: row.hash for row in library.attachments(job_id) if row.media.startswith("image/")}
+        named = ((name, held.get(stem_of(name))) for name in names_in(job))
+        self._hashes = {name: digest for name, digest in named if digest is not None}
+
+    def __getitem__(self, name: str) -> bytes:
+        try:
+            return self.library.attachment(self._hashes[name]).data
+        except DeadfrontError as error:
+            raise KeyError(name) from error
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._hashes
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._hashes)
+
+    def __len__(self) -> int:
+        return len(self._hashes)
+
+
 def photos_of(library: Library, job_id: str, job: Job) -> Mapping[str, bytes]:
     """The photos that a job of the library names and has."""
-
-    def held(stem: str) -> bytes:
-        found = library.attachment_named(job_id, stem)
-        return found.data if found.media.startswith("image/") else b""
-
-    return _found(job, held)
+    return LibraryPhotos(library, job_id, job)
 
 
 def photos_beside(job: Job, path: Path) -> Mapping[str, bytes]:

@@ -62,7 +62,7 @@ def _in_step(step: Any, ident: str) -> Any:
 
 def ids_in(value: Any) -> Iterator[str]:
     """Every id in a job as JSON."""
-    if isinstance(value, Mapping):
+    if isinstance(value, dict):
         if isinstance(value.get("id"), str):
             yield value["id"]
         for each in value.values():

@@ -53,12 +53,14 @@ class Applied:
         job: What it says.
         problems: What could not be taken as written; none of it new, except what the work leaves behind.
         touched: The paths that changed, to compare with someone else's edits.
+        read: The new text as it was read, so that nobody need read it again.
     """
 
     text: str
     job: Job
     problems: tuple[Problem, ...]
     touched: tuple[str, ...]
+    read: ReadJob
 
 
 def apply_edits(text: str, edits: Sequence[Edit], *, used_ids: Collection[str] = (), file: str = "job.toml",
@@ -86,7 +88,7 @@ def apply_edits(text: str, edits: Sequence[Edit], *, used_ids: Collection[str] =
     if after.problems:
         _refuse_new(read_job(text, file=file, kinds=kinds).problems, after.problems)
     touched = dict.fromkeys(path for edit in edits for path in edit.touches())
-    return Applied(after.text, after.job, after.problems, tuple(touched))
+    return Applied(after.text, after.job, after.problems, tuple(touched), after)
 
 
 def _read_after(text: str, file: str, kinds: Mapping[str, object] | None) -> ReadJob:

@@ -30,7 +30,8 @@ Horsepower = Annotated[str, StringConstraints(pattern=r"^([0-9]+-)?[0-9]+(/[0-9]
 
 
 _ENDINGS = (
-    ("_ft2", "ft2"), ("_in3", "in3"), ("_kva", "kVA"), ("_ohm", "ohm"), ("_percent", "%"), ("_dbm", "dB"), ("_lbf_in", "lbf-in"),
+    ("_ft2", "ft2"), ("_in3", "in3"), ("_kva", "kVA"), ("_ohm", "ohm"), ("_percent", "%"), ("_dbm", "dB"),
+    ("_lbf_in", "lbf-in"),
     ("_ka", "kA"), ("_va", "VA"), ("_ft", "ft"), ("_in", "in"), ("_a", "A"), ("_w", "VA"), ("_c", "C"), ("_v", "V"),
 )  # fmt: skip
 

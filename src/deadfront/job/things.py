@@ -91,3 +91,5 @@ COLLECTIONS: dict[str, type[Thing]] = {
     "corrections": Correction,
 }  # fmt: skip
 """Every collection of a House and the model of its things."""
+PAPER = ("instruments", "records", "torques", "corrections")
+"""Collections of what is written down about a house: no part of it, nothing that is fed, isolated or counted."""

@@ -88,10 +88,11 @@ def tree_of(text: str) -> Tree:
 def _by_elements(blocks: Sequence[Block]) -> dict[str, Any] | None:
     """The same as parsing the whole, with things parsed block by block and remembered.
 
-    None where that might come to something else: a thing with tables of its own below it, a list written twice, a
-    house or a step written without headers, an older format, any damage.
+    None where that might come to something else: a list written twice, a house or a step written without headers, an
+    older format, any damage. Tables below a thing belong to its text: it is read with them.
     """
-    lists: dict[Place, dict[str, list[Element]]] = {}
+    texts: dict[Place, list[str]] = {}
+    names: dict[Place, tuple[Place, tuple[str, ...]]] = {}
     rest: list[str] = []
     for block in blocks:
         owner = _owner_of(block)
@@ -100,10 +101,19 @@ def _by_elements(blocks: Sequence[Block]) -> dict[str, Any] | None:
                 return None
             rest.append(block.text)
             continue
-        element = _element(block.text, block.name) if block.array and len(block.place) == len(owner) + 2 else None
+        thing = block.place[: len(owner) + 2]
+        if block.array and block.place == thing and thing not in texts:
+            texts[thing], names[thing] = [], (owner, block.name)
+        elif thing not in texts or block.place == thing:
+            return None
+        texts[thing].append(block.text)
+    lists: dict[Place, dict[str, list[Element]]] = {}
+    for thing, parts in texts.items():
+        owner, name = names[thing]
+        element = _element("".join(parts), name)
         if element is None:
             return None
-        lists.setdefault(owner, {}).setdefault(block.name[-1], []).append(element)
+        lists.setdefault(owner, {}).setdefault(name[-1], []).append(element)
     try:
         data = parsed("".join(rest))
     except ValueError:

@@ -101,8 +101,8 @@ class AtJob:
         """The photos it names."""
         return self.web.photos(self.web.desk.library, self.id, self.job)
 
-    def sheets(self, *, blank: bool = False) -> list[Sheet]:
-        """Its sheets as of today; with `blank` those after the work too, to write on by hand."""
+    def sheets(self, *, blank: bool = False, load_only: bool = False) -> list[Sheet]:
+        """Its sheets as of today; with `blank` those after the work too, to write on; or the load sheet alone."""
         on, number = self.web.settings.today(), self.opened.revision
         return list(
             self.web.sheets(
@@ -111,8 +111,9 @@ class AtJob:
                 revision=number,
                 on=on,
                 photos=self.photos,
-                more=self.asked_sheets(),
+                more=() if load_only else self.asked_sheets(),
                 blank=blank,
+                load_only=load_only,
             )
         )
 

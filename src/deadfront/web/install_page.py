@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.documents.html import caution_html
 from deadfront.job.panel_things import Breaker
-from deadfront.job.things import COLLECTIONS, Thing
+from deadfront.job.things import COLLECTIONS, PAPER, Thing
 from deadfront.msg import Msg, said
 from deadfront.results.commissioning import CommissioningResult
 from deadfront.web.circuits_page import thing_named
@@ -18,9 +18,6 @@ from deadfront.web.render import safe
 from deadfront.web.shell import shell_of
 from deadfront.web.torque_cards import torque_groups
 from deadfront.worksheet.check import Outcome, Severity
-
-PAPER = ("instruments", "records", "torques", "corrections", "recordings")
-"""Lists that are no part of the house."""
 
 
 def install_page(at: AtJob, again: str = "") -> InstallPage:
@@ -64,7 +61,7 @@ def _steps(at: AtJob) -> Iterator[WorkLine]:
     for step in at.job.work:
         lines: list[tuple[str, str, str]] = []
         for collection in COLLECTIONS:
-            if collection in PAPER:
+            if collection in (*PAPER, "recordings"):
                 continue
             for thing in getattr(step.add, collection):
                 lines.append(("N", called(at, thing), f"/jobs/{at.id}/things/{thing.id}"))

@@ -31,7 +31,7 @@ def load_page(at: AtJob, folds: frozenset[str] | None = None) -> LoadPage:
     Args:
         folds: Which of the worked figures are unfolded; the others are handed on when asked for. None: all.
     """
-    sheets = at.sheets()
+    sheets = at.sheets(load_only=True)
     sheet = next(each for each in sheets if each.key == "load")
     first, rest = cut(sheet)
     body = "\n".join(block_html(block, at.catalog) for block in first)
@@ -136,7 +136,7 @@ def worked_body(at: AtJob, key: str) -> str:
     Raises:
         NotFound: no such figure.
     """
-    sheet = next(each for each in at.sheets() if each.key == "load")
+    sheet = next(each for each in at.sheets(load_only=True) if each.key == "load")
     for each in worked_of(at, cut(sheet)[1], frozenset({key})):
         if each.key == key:
             return each.body

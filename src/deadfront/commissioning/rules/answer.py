@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import cast
 
 from deadfront.commissioning.rules.corrections import correction_checks, corrections_of
 from deadfront.commissioning.rules.facts import FOUND, LEFT, Facts
@@ -110,7 +113,8 @@ def _judged(
         say = said("commission.lacks", name=name, readings=tuple(said(f"commission.reading.{e.key}") for e in lacks))
         missing = tuple(_reading_wanted(path, each.key, name) for each in lacks)
     else:
-        verdict = module.judge(facts, thing, readings)
+        verdict = (_alone(kind.key, facts.wye, tuple(readings.values())) if kind.alone
+                   else module.judge(facts, thing, readings))  # fmt: skip
         say = words_of(kind.key, verdict, name)
         limits = _limits(verdict)
         if verdict.outcome is Outcome.CANNOT_TELL:
@@ -123,6 +127,20 @@ def _judged(
         record.who or "", record.on, record.time or "", record.photo or "", record.not_applicable or "",
         record.instruments,
     )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _System:
+    """All that a test judged alone may ask of a house."""
+
+    wye: bool | None
+
+
+@lru_cache(maxsize=4096)
+def _alone(test: str, wye: bool | None, readings: tuple[Reading, ...]) -> Verdict:
+    """The verdict of readings that nothing else of the house bears on: the same readings come to the same."""
+    module = next(each for each in modules() if each.kind.key == test)
+    return module.judge(cast(Facts, _System(wye)), "", {each.asked.key: each for each in readings})
 
 
 def _with_doubts(

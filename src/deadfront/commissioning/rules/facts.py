@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 from deadfront.codebook.book import Codebook
 from deadfront.job.house import HouseAt
@@ -31,6 +32,11 @@ class Facts:
     book: Codebook
     at: HouseAt
     circuits: CircuitsResult
+
+    @cached_property
+    def kept(self) -> dict[str, Any]:
+        """What a test has worked out once for all things of this house."""
+        return {}
 
     @cached_property
     def things(self) -> Mapping[str, Thing]:

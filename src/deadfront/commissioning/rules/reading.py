@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from typing import Literal
 
 Kind = Literal["number", "yes", "choice", "text"]
@@ -99,6 +100,7 @@ class Reading:
         return sum(self.values, Decimal(0)) / len(self.values)
 
 
+@lru_cache(maxsize=16_384)
 def understood(asked: Asked, typed: str) -> Reading:
     """What a typed reading says.
 

@@ -59,6 +59,7 @@ class TestKind:
         before: Tests that come first on the same house.
         found: Asked before anything is touched, too.
         photo: Asks for a photo.
+        alone: Judged by its readings and the system of the service alone.
     """
 
     __test__ = False
@@ -72,6 +73,7 @@ class TestKind:
     before: tuple[str, ...] = ()
     found: bool = False
     photo: bool = False
+    alone: bool = False
 
 
 @dataclass(frozen=True)

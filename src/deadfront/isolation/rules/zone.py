@@ -9,7 +9,7 @@ from deadfront.job.model import WorkStep
 from deadfront.job.panel_things import Box, Breaker, Circuit, Opening, Outlet, Panel, Raceway
 from deadfront.job.service_things import Meter, Structure
 from deadfront.job.source_things import Signal, Source, Switch, Transfer
-from deadfront.job.things import COLLECTIONS, House, Thing
+from deadfront.job.things import COLLECTIONS, PAPER, House, Thing
 from deadfront.topology.network import Network
 
 
@@ -40,7 +40,7 @@ _LANDS_ON = ("breaker", "fed_by", "normal", "alternate", "held_apart", "disconne
 def touched(step: WorkStep, before: House) -> tuple[str, ...]:
     """Ids of everything that a work step touches: what it adds, removes, moves, sets, and what that is connected to."""
     index = {thing.id: thing for name in COLLECTIONS for thing in getattr(before, name)}
-    added = [thing for name in COLLECTIONS for thing in getattr(step.add, name)]
+    added = [thing for name in COLLECTIONS if name not in PAPER for thing in getattr(step.add, name)]
     found = [each.id for each in added] + [*step.remove, *step.move, *step.set, *step.zone]
     for thing in (*added, *(index[each] for each in step.remove if each in index)):
         found += _lands_on(thing)

@@ -9,7 +9,7 @@ from deadfront.commissioning.rules.facts import Facts
 from deadfront.commissioning.rules.test_kind import Readings, TestKind, Verdict, yes
 
 TEST = TestKind("arc_fault", 86, (yes("trips"), yes("power_off"), yes("resets")), cautions=("tripped_once",),
-                before=("bus_voltage",))  # fmt: skip
+                before=("bus_voltage",), alone=True)  # fmt: skip
 KINDS = ("arc fault", "both")
 
 

@@ -10,7 +10,7 @@ from deadfront.commissioning.rules.test_kind import Readings, TestKind, Verdict,
 
 TEST = TestKind("as_found", 5, (yes("photographed"), Asked("handles_off", kind="text"), Asked("settings", kind="text",
                 needed=False), yes("earlier_gear"), Asked("removal", kind="text", needed=False)), found=True,
-                photo=True, cautions=("directory",))  # fmt: skip
+                photo=True, cautions=("directory",), alone=True)  # fmt: skip
 
 
 def due(facts: Facts) -> Iterator[str]:

@@ -10,7 +10,7 @@ from deadfront.commissioning.rules.voltages import judged
 
 TEST = TestKind("bus_voltage", 50, (volts("l1_l2"), volts("l1_n"), volts("l2_n"), volts("l1_g", needed=False)),
                 ("multimeter", "voltage tester"), "CAT III", ("live_work", "prove_tester"), ("service_voltage",),
-                found=True)  # fmt: skip
+                found=True, alone=True)  # fmt: skip
 
 
 def due(facts: Facts) -> Iterator[str]:

@@ -8,7 +8,8 @@ from deadfront.commissioning.rules.facts import Facts
 from deadfront.commissioning.rules.test_kind import Readings, TestKind, Verdict, fails, meets, read_step, seconds, yes
 
 TEST = TestKind("engine_start", 105, (yes("starts"), seconds("start_s"), yes("stops"), yes("exercise_set"),
-                yes("stop_switch")), cautions=("several_sources", "backup"), before=("bus_voltage",))  # fmt: skip
+                yes("stop_switch")), cautions=("several_sources", "backup"), before=("bus_voltage",),
+                alone=True)  # fmt: skip
 
 
 def due(facts: Facts) -> Iterator[str]:

@@ -9,7 +9,7 @@ from deadfront.commissioning.rules.test_kind import Readings, TestKind, Verdict,
 from deadfront.worksheet.check import Severity
 
 TEST = TestKind("ground_fault", 85, (yes("trips"), yes("power_off"), yes("resets")), cautions=("tripped_once",),
-                before=("bus_voltage",))  # fmt: skip
+                before=("bus_voltage",), alone=True)  # fmt: skip
 KINDS = ("ground fault", "both")
 
 

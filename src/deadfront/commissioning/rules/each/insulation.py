@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from statistics import median
 
@@ -50,10 +50,16 @@ def _lowest(readings: Readings) -> Decimal | None:
 
 def _others(facts: Facts, thing: str) -> list[Decimal]:
     """Lowest readings of the other circuits, those beyond the range at the end of the range."""
-    found = []
+    if TEST.key not in facts.kept:
+        facts.kept[TEST.key] = dict(_all(facts))
+    found: Mapping[str, Decimal] = facts.kept[TEST.key]
+    return [lowest for other, lowest in found.items() if other != thing]
+
+
+def _all(facts: Facts) -> Iterator[tuple[str, Decimal]]:
     for (test, other, stage), records in facts.records_of.items():
-        if test == TEST.key and other != thing and stage == LEFT:
+        if test == TEST.key and stage == LEFT:
             read = {each.key: understood(each, records[-1].readings.get(each.key, "")) for each in TEST.asked}
             lowest = _lowest(read) if all(read[pair].known for pair in PAIRS) else None
-            found += [] if lowest is None else [lowest]
-    return found
+            if lowest is not None:
+                yield other, lowest

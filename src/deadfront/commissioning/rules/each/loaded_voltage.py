@@ -10,7 +10,7 @@ from deadfront.commissioning.rules.voltages import judged
 __all__ = ["TEST", "due", "judge"]
 TEST = TestKind("loaded_voltage", 90, (volts("l1_l2"), volts("l1_n"), volts("l2_n"), amperes("l1_a", needed=False),
                 amperes("l2_a", needed=False)), ("multimeter",), "CAT III", ("live_work", "prove_tester"),
-                ("neutral_step",))  # fmt: skip
+                ("neutral_step",), alone=True)  # fmt: skip
 
 
 def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:

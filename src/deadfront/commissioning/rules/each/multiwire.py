@@ -21,7 +21,7 @@ from deadfront.commissioning.rules.voltages import HUNDRED, LEG_V, SPLIT_LEGS, W
 from deadfront.worksheet.check import Severity
 
 TEST = TestKind("multiwire", 65, (volts("hot_to_hot"),), ("multimeter", "voltage tester"), "CAT III",
-                ("live_work", "prove_tester", "neutral"), ("bus_voltage",))  # fmt: skip
+                ("live_work", "prove_tester", "neutral"), ("bus_voltage",), alone=True)  # fmt: skip
 
 
 def due(facts: Facts) -> Iterator[str]:

@@ -14,7 +14,7 @@ from deadfront.worksheet.check import Severity
 
 PAIRS = ("l1_l2", "l1_n", "l2_n", "l1_g", "l2_g")
 TEST = TestKind("no_short", 20, tuple(Asked(f"{pair}_ohm", "ohm", high=Decimal(10) ** 12) for pair in PAIRS),
-                ("multimeter", "insulation tester"), "", ("prove_tester",), ("dead",))  # fmt: skip
+                ("multimeter", "insulation tester"), "", ("prove_tester",), ("dead",), alone=True)  # fmt: skip
 
 
 def due(facts: Facts) -> Iterator[str]:

@@ -22,7 +22,7 @@ from deadfront.worksheet.check import Severity
 
 TEST = TestKind("polarity", 80, (volts("l_n"), volts("l_g"), volts("n_g"), volts("g_remote"),
                 amperes("load_a", needed=False)), ("multimeter",), "CAT II", ("live_work", "prove_tester"),
-                ("bus_voltage",))  # fmt: skip
+                ("bus_voltage",), alone=True)  # fmt: skip
 LIVE_V = Decimal(90)  # above it a hot stands behind the slot
 LOW_V = Decimal(30)  # below it none does; between them a floating conductor
 NOTHING_V = Decimal("0.1")  # a neutral that carries current and reads no more is joined to ground here

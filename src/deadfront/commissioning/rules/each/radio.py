@@ -10,7 +10,8 @@ from deadfront.commissioning.rules.reading import Asked
 from deadfront.commissioning.rules.test_kind import Readings, TestKind, Verdict, fails, meets, yes
 
 TEST = TestKind("radio", 95, (yes("cover_on"), Asked("signal_dbm", "dBm", low=Decimal(-140), high=Decimal(0)),
-                Asked("least_dbm", "dBm", low=Decimal(-140), high=Decimal(0))), before=("bus_voltage",))  # fmt: skip
+                Asked("least_dbm", "dBm", low=Decimal(-140), high=Decimal(0))), before=("bus_voltage",),
+                alone=True)  # fmt: skip
 
 
 def due(facts: Facts) -> Iterator[str]:

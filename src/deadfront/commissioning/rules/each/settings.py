@@ -9,7 +9,7 @@ from deadfront.commissioning.rules.reading import Asked
 from deadfront.commissioning.rules.test_kind import Readings, TestKind, Verdict, choice, fails, meets
 
 TEST = TestKind("settings", 200, (Asked("settings_left", kind="text"), Asked("handles_left", kind="text"),
-                choice("earlier_out", "out", "none was there", "still there")), photo=True)  # fmt: skip
+                choice("earlier_out", "out", "none was there", "still there")), photo=True, alone=True)  # fmt: skip
 
 
 def due(facts: Facts) -> Iterator[str]:

@@ -23,7 +23,8 @@ from deadfront.commissioning.rules.voltages import HUNDRED, judged
 USUAL_HZ = Decimal(60)
 TEST = TestKind("transfer", 110, (yes("went_over"), volts("l1_l2"), volts("l1_n"), volts("l2_n"),
                 Asked("hertz", "Hz", high=Decimal(500)), seconds("over_s"), yes("came_back"), seconds("back_s")),
-                ("multimeter",), "CAT III", ("several_sources", "backup", "live_work"), ("bus_voltage",))  # fmt: skip
+                ("multimeter",), "CAT III", ("several_sources", "backup", "live_work"), ("bus_voltage",),
+                alone=True)  # fmt: skip
 
 
 def due(facts: Facts) -> Iterator[str]:

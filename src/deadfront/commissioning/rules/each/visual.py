@@ -8,7 +8,7 @@ from deadfront.commissioning.rules.facts import Facts
 from deadfront.commissioning.rules.test_kind import Readings, TestKind, Verdict, fails, meets, yes
 
 ASKED = ("tight", "no_debris", "covers_ready", "marked", "directory")
-TEST = TestKind("visual", 15, tuple(yes(key) for key in ASKED), before=("dead",), photo=True)
+TEST = TestKind("visual", 15, tuple(yes(key) for key in ASKED), before=("dead",), photo=True, alone=True)
 
 
 def due(facts: Facts) -> Iterator[str]:
