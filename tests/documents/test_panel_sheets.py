@@ -29,6 +29,8 @@ from deadfront.worksheet.sheet import Answer, Caution, Paragraph, Picture, Sheet
 from tests.documents.panel_house import JOB, house
 from tests.documents.snapshots import same_as_kept
 from tests.documents.test_panel_elevation import FONTS, SPACE, texts
+from tests.panel.houses import breaker
+from tests.panel.houses import house as panel_house
 
 EN, ES = Catalog("en", strict=True), Catalog("es", strict=True)
 ON = date(2026, 5, 12)
@@ -355,3 +357,71 @@ def test_text_in_a_drawing_is_escaped() -> None:
             for each in picture.svg.split("</svg>")[:-1]:
                 ET.fromstring(f"{each}</svg>")
     assert svg.FACE in pictures(sheets(hostile)["panel"])[0].svg
+
+
+# what a step of the work does, in order
+
+
+def acts(text: str) -> list[tuple[str, list[str]]]:
+    """What the panel sheet tells of the work: each step with its acts."""
+    blocks, found = sheets(text)["panel"].blocks, list[tuple[str, list[str]]]()
+    for at, block in enumerate(blocks):
+        if isinstance(block, Table) and block.key == "moves":
+            head = blocks[at - 1]
+            assert isinstance(head, Paragraph)
+            found.append((EN.say(head.say), [EN.value(row[1]) for row in block.rows]))
+    return found
+
+
+REMOVES = """
+[[work]]
+id = "w-1aa"
+say = "New dryer circuit"
+remove = ["b-dry", "c-dry"]
+add.breakers = [{ id = "b-new", panel = "p-k3m", rating_a = 30, poles = 2, spaces = [5, 7] }]
+add.circuits = [{ id = "c-new", name = "Dryer, laundry", breaker = "b-new" }]
+move.b-kit.spaces = [3]
+"""
+SHARED = """
+[[work]]
+id = "w-1aa"
+say = "Evened"
+move.b-aaa.spaces = [3]
+move.b-bbb.spaces = [1]
+"""
+
+
+def test_what_comes_out_comes_out_first() -> None:
+    text = panel_house(breaker("kit", "2", 1800), breaker("dry", "5, 7", 5000, poles=2), more=REMOVES)
+    assert acts(text) == [("New dryer circuit", [
+        "Take out dry (5 and 7) for good.", "Move kit from 2 to 3. Check first that its conductors reach.",
+        "Put in Dryer, laundry, new, into 5 and 7.",
+    ])]  # fmt: skip
+    assert listed(text)["Filler plate for an empty space"].used == ("2",), "5 and 7 are taken again"
+    assert "Cable, not entered yet" in listed(text)
+
+
+def shared() -> str:
+    """Two hots of one neutral, not tied, that the work moves."""
+    one = breaker("aaa", "1", 1500) + 'shares_neutral_with = "c-bbb"\n'
+    return panel_house(one, breaker("bbb", "4", 300), more=SHARED)
+
+
+def test_a_shared_neutral_that_is_moved_is_tied_in_the_order_and_in_the_parts() -> None:
+    told = acts(shared())
+    assert told[0][1][-1] == "Put a listed handle tie on aaa and bbb: from now on they open together."
+    tie = listed(shared())["Handle tie, listed for the two breakers"]
+    assert tie.count == 1 and set(tie.used) == {"aaa", "bbb"}
+    tied = shared().replace("spaces = [1]\npoles", 'tied_with = "b-bbb"\nspaces = [1]\npoles')
+    assert "handle tie" not in str(acts(tied)), "the tie that is there goes with them"
+    assert "Handle tie, listed for the two breakers" not in listed(tied)
+
+
+def test_every_step_has_its_own_order_and_one_that_cannot_be_worked_says_why() -> None:
+    more = REMOVES.replace("move.b-kit.spaces = [3]", "") + (
+        '[[work]]\nid = "w-2bb"\nsay = "Sump"\nmove.b-kit.spaces = [5]\n'
+    )
+    text = panel_house(breaker("kit", "2", 1800), breaker("dry", "5, 7", 5000, poles=2), more=more)
+    assert acts(text)[1] == ("Sump", ["This step cannot be worked as it stands: "
+                                      "kit and Dryer, laundry: all said to be in space 5."])  # fmt: skip
+    assert [name for name, _ in acts(text)] == ["New dryer circuit", "Sump"]

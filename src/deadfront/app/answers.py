@@ -203,7 +203,7 @@ def sheets_of(
     panels = panel_sheets(
         found.at, found.panels, found.circuits, found.book, head, catalog, origins,
         None if as_found is None else as_found.at, () if as_found is None else as_found.panels,
-        answered.job.job.language,
+        answered.job.job.language, answered.job,
     )  # fmt: skip
     metering = metering_sheet(found.metering, head)
     isolation = isolation_sheet(found.isolation, head)

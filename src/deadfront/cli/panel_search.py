@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 
 from deadfront.cli import text
 from deadfront.documents.catalog import Catalog
-from deadfront.documents.panel_sheets.moves import step_words
+from deadfront.documents.panel_sheets.moves import Act, step_words, with_ties
 from deadfront.msg import Msg
 from deadfront.quantities import Interval, point
-from deadfront.results.panel import CurvePoint, MoveStep, PanelResult
+from deadfront.results.panel import CurvePoint, PanelResult
 from deadfront.worksheet.check import Outcome
 from deadfront.worksheet.sheet import Figure
 
@@ -48,7 +48,7 @@ def searched(result: PanelResult, catalog: Catalog, limit_a: float | None, secon
             return
         if limit_a is None and result.leave:
             text.say(catalog.key("cli.panel.leave"))
-        _order(chosen, panels.moves_in_order(case, chosen.layout), catalog)
+        _order(chosen, with_ties(case, panels.moves_in_order(case, chosen.layout)), catalog)
         _groups(catalog, panels.grouped(case, chosen, seconds, stop))
 
 
@@ -117,7 +117,7 @@ def _clash(rules: tuple[Msg, ...], catalog: Catalog) -> None:
         text.say(f"{text.SHAPES[Outcome.FAILS]} {catalog.say(rule)}", "  ", "    ")
 
 
-def _order(chosen: CurvePoint, steps: tuple[MoveStep, ...], catalog: Catalog) -> None:
+def _order(chosen: CurvePoint, steps: tuple[Act, ...], catalog: Catalog) -> None:
     """The moves, numbered, in the order of the work."""
     limit, apart = amperes(chosen.limit_tenths), amperes(chosen.apart_tenths or 0)
     if not steps:

@@ -21,7 +21,7 @@ class PanelPage:
         draft: The panel as it stands or as it is tried, judged; None where it cannot be laid out yet.
         waits: What stands in the way of laying it out, with the way out.
         told: What was assumed.
-        work: What the work moves in the panel, in the order it is worked.
+        work: What each step of the work does in the panel: its name, its acts in the order they are worked.
         times: The times at which the legs are held against each other.
         search: The search for even legs.
         trouble: What was not done, "" for nothing.
@@ -34,7 +34,7 @@ class PanelPage:
     draft: Draft | None
     waits: tuple[tuple[str, str], ...]
     told: tuple[str, ...]
-    work: tuple[str, ...]
+    work: tuple[tuple[str, tuple[str, ...]], ...]
     times: TimeTable
     search: SearchView | None
     trouble: str

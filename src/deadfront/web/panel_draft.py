@@ -12,7 +12,7 @@ from deadfront.documents.html import verdict_html
 from deadfront.documents.panel_sheets.elevation import live_elevation
 from deadfront.documents.panel_sheets.face import face_of
 from deadfront.documents.panel_sheets.legs_picture import leg_heads, legs_picture
-from deadfront.documents.panel_sheets.moves import step_words
+from deadfront.documents.panel_sheets.moves import step_words, with_ties
 from deadfront.panel.rules.judge import leg_tenths
 from deadfront.quantities import point
 from deadfront.results.panel import PanelCase, PanelResult, Piece, Place
@@ -62,7 +62,7 @@ def _drawn(at: AtJob, found: Tried, trouble: str, typed: tuple[str, str], chosen
         safe(legs_picture(found.after, say)), safe(picture),
         tuple(_choice(at, piece, layout) for piece in case.pieces if piece.id not in layout),
         tuple(_choice(at, piece, layout) for piece in sorted(free, key=_order(layout))),
-        tuple(step_words(each, say) for each in found.steps), len(found.changed), found.may_be_kept, chosen, trouble,
+        tuple(step_words(each, say) for each in with_ties(case, found.steps)), len(found.changed), found.may_be_kept, chosen, trouble,
         *typed,
     )  # fmt: skip
 

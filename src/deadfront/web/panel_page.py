@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from deadfront.documents.html import caution_html, verdict_html
-from deadfront.documents.panel_sheets.moves import step_words, work_order
+from deadfront.documents.panel_sheets.moves import step_words, work_moves
 from deadfront.errors import NotFound
 from deadfront.job.ids import new_id
 from deadfront.msg import said
@@ -58,12 +58,11 @@ def panel_page(at: AtJob, asked: Mapping[str, str], trouble: str = "") -> PanelP
     )  # fmt: skip
 
 
-def work_told(at: AtJob, result: PanelResult) -> Iterator[str]:
-    """What the work moves in a panel, in the order it is worked."""
-    before = at.answered.before
-    found = None if before is None else next((each for each in before.panels if each.id == result.id), None)
-    for step in work_order(result, found):
-        yield step_words(step, at.catalog)
+def work_told(at: AtJob, result: PanelResult) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """What each step of the work does in a panel, in the order it is worked."""
+    found = at.answered.assessment
+    for step in work_moves(at.job, result.id, found.at.step, found.circuits.runs):
+        yield step.say, tuple(step_words(act, at.catalog) for act in step.acts)
 
 
 def _chosen(results: tuple[PanelResult, ...], wanted: str) -> PanelResult | None:

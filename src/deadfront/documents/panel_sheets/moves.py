@@ -1,43 +1,145 @@
-"""The moves to a layout in words, one sentence a step; and the moves that the work makes, in order."""
+"""The moves to a layout in words, one sentence a step; and what each step of the work does in a panel, in order.
+
+Within a step first what is taken out for good, then the moves so that no breaker needs a space that is not free yet,
+then the handle ties of what must open together.
+"""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from deadfront.documents.catalog import Catalog
+from deadfront.job.house import HouseAt, house_at
+from deadfront.job.model import Job
+from deadfront.msg import Msg
+from deadfront.panel.rules.case import case_of
+from deadfront.panel.rules.currents import sources_of
+from deadfront.panel.rules.judge import judge
 from deadfront.panel.rules.order import ordered
-from deadfront.results.panel import MoveStep, PanelResult
+from deadfront.results.circuits import Run
+from deadfront.results.panel import MoveStep, PanelCase, Piece, Place
 
 UNWORKABLE = ("unplaced", "no_such_space", "shape", "overlap", "one_leg", "multiwire_leg")
 """What is wrong with a layout so that no order of moves leads to it."""
 
 
-def step_words(step: MoveStep, catalog: Catalog) -> str:
-    """One step in words."""
-    start, end = (() if each is None else each.told() for each in (step.start, step.end))
-    kind = step.kind
+@dataclass(frozen=True, slots=True)
+class TakenOut:
+    """A breaker that comes out of a panel for good, and where it stood."""
+
+    name: Msg
+    start: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Tied:
+    """Two breakers that are to open together from now on."""
+
+    names: tuple[Msg, Msg]
+
+
+@dataclass(frozen=True, slots=True)
+class Barred:
+    """Why a step cannot be worked as it is."""
+
+    say: Msg
+
+
+Act = MoveStep | TakenOut | Tied | Barred
+
+
+@dataclass(frozen=True, slots=True)
+class StepMoves:
+    """What one step of the work does in a panel, in order: its id, what it is called, the acts."""
+
+    id: str
+    say: str
+    acts: tuple[Act, ...]
+
+
+def step_words(act: Act, catalog: Catalog) -> str:
+    """One act in words."""
+    if isinstance(act, TakenOut):
+        return catalog.key("panel.move.out", name=act.name, start=act.start.told())
+    if isinstance(act, Tied):
+        return catalog.key("panel.move.tie", names=act.names)
+    if isinstance(act, Barred):
+        return catalog.key("panel.move.barred", wrong=act.say)
+    start, end = (() if each is None else each.told() for each in (act.start, act.end))
+    kind = act.kind
     if kind == "park":
-        words = catalog.key("panel.move.park", name=step.name, start=start)
-    elif step.other_size:
-        words = catalog.key("panel.move.resize", name=step.name, start=start, end=end)
+        words = catalog.key("panel.move.park", name=act.name, start=start)
+    elif act.other_size:
+        words = catalog.key("panel.move.resize", name=act.name, start=start, end=end)
     elif kind == "place":
-        words = catalog.key("panel.move.place_new" if step.new else "panel.move.place_back", name=step.name, end=end)
+        words = catalog.key("panel.move.place_new" if act.new else "panel.move.place_back", name=act.name, end=end)
     else:
-        words = catalog.key("panel.move.move", name=step.name, start=start, end=end)
-    return f"{words} {catalog.key('panel.move.reach')}" if step.check_reach else words
+        words = catalog.key("panel.move.move", name=act.name, start=start, end=end)
+    return f"{words} {catalog.key('panel.move.reach')}" if act.check_reach else words
 
 
-def work_order(now: PanelResult, found: PanelResult | None) -> tuple[MoveStep, ...]:
-    """What the work moves in a panel, in the order it is worked; empty while something is wrong with where it goes.
+def with_ties(case: PanelCase, steps: tuple[MoveStep, ...]) -> tuple[Act, ...]:
+    """The moves to a layout, and after them the ties that what was moved then needs."""
+    moved = {each.piece for each in steps if each.end is not None}
+    tied = {piece.id: piece.tied for piece in case.pieces}
+    return (*steps, *_ties(case, moved, tied))
+
+
+def work_moves(job: Job, panel: str, until: str, runs: Sequence[Run] = ()) -> tuple[StepMoves, ...]:
+    """What each step of the work does in a panel, in the order it is worked.
+
+    Where something is wrong with where a step puts a breaker, that is said in place of its moves; a panel that cannot
+    be laid out has none.
 
     Args:
-        now: The panel after the work; `found`: as found, None where it was not there or cannot be laid out.
+        until: The last step that counts; "before": none.
+        runs: The circuits of the house, for their loads: of several, the breaker with the least is set aside.
     """
-    if now.case is None or found is None or found.case is None:
-        return ()
-    places, was = now.case.found(), found.case.found()
-    pieces = tuple(replace(each, now=was.get(each.id)) for each in now.case.pieces if each.id in places)
+    made = list[StepMoves]()
+    before = _case(job, house_at(job, "before"), panel, runs)
+    for step in job.work if until != "before" else ():
+        after = _case(job, house_at(job, step.id), panel, runs)
+        acts = () if before is None or after is None else tuple(_acts(before, after))
+        if acts:
+            made.append(StepMoves(step.id, step.say, acts))
+        before = after
+        if step.id == until:
+            break
+    return tuple(made)
+
+
+def _case(job: Job, at: HouseAt, panel: str, runs: Sequence[Run]) -> PanelCase | None:
+    """A panel at a step; None where it is not there or cannot be laid out."""
+    here = next((each for each in at.house.panels if each.id == panel), None)
+    return None if here is None else case_of(sources_of(at, runs, job.choices.panel_loads), here).case
+
+
+def _acts(before: PanelCase, after: PanelCase) -> Iterator[Act]:
+    """From one step to the next: out, moved, tied."""
+    was, places = before.found(), after.found()
+    left = {piece.id for piece in after.pieces}
+    pieces = tuple(replace(each, now=was.get(each.id)) for each in after.pieces if each.id in places)
     moved = {each.id for each in pieces if each.now != places[each.id]}
-    if any(wrong.kind in UNWORKABLE and set(wrong.pieces) & moved for wrong in now.violations):
-        return ()
-    return ordered(replace(now.case, pieces=pieces), places)
+    bars = [each for each in judge(after, places) if each.kind in UNWORKABLE and set(each.pieces) & moved]
+    if bars:
+        yield Barred(bars[0].say)
+        return
+    for piece in before.pieces:
+        if piece.now is not None and piece.id not in left:
+            yield TakenOut(piece.name, piece.now)
+    yield from ordered(replace(after, pieces=pieces), places)
+    yield from _ties(after, moved, {piece.id: piece.tied for piece in before.pieces})
+
+
+def _ties(case: PanelCase, moved: set[str], tied: Mapping[str, bool]) -> Iterator[Tied]:
+    """Pairs that share a neutral or are said to be tied, of which one was moved and that were not tied before."""
+    by_id = {piece.id: piece for piece in case.pieces}
+    for piece in case.pieces:
+        other: Piece | None = by_id.get(piece.partner)
+        if other is None or (other.partner == piece.id and other.id < piece.id):
+            continue
+        asked = piece.shares_neutral or other.shares_neutral or piece.tied or other.tied
+        before = tied.get(piece.id, False) or tied.get(other.id, False)
+        if asked and not before and {piece.id, other.id} & moved:
+            yield Tied((piece.name, other.name))

@@ -11,11 +11,13 @@ from deadfront.documents.catalog import Catalog
 from deadfront.documents.circuit_sheets.common import Origins, cites_of
 from deadfront.documents.panel_sheets.elevation import before_after, elevation_picture
 from deadfront.documents.panel_sheets.face import Face, face_of
-from deadfront.documents.panel_sheets.moves import step_words, work_order
+from deadfront.documents.panel_sheets.moves import StepMoves, step_words, work_moves
 from deadfront.job.house import HouseAt
+from deadfront.job.model import Job
 from deadfront.job.panel_things import Panel
 from deadfront.msg import Msg, said
-from deadfront.results.panel import MoveStep, PanelResult
+from deadfront.results.circuits import Run
+from deadfront.results.panel import PanelResult
 from deadfront.worksheet.check import Check, Outcome
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.sheet import (
@@ -49,14 +51,14 @@ class Drawn:
 
     Args:
         panel: After the work; `result`: what the panel stage says of it; `face`: its face.
-        before: Its face as found, where the work changes it; `moves`: what the work moves, in order.
+        before: Its face as found, where the work changes it; `moves`: what each step of the work does, in order.
     """
 
     panel: Panel
     result: PanelResult | None
     face: Face | None
     before: Face | None = None
-    moves: tuple[MoveStep, ...] = ()
+    moves: tuple[StepMoves, ...] = ()
 
     @property
     def name(self) -> Msg:
@@ -75,9 +77,10 @@ def question_cites(book: Codebook, key: str) -> tuple[Cite, ...]:
 
 
 def drawn_panels(
-    at: HouseAt, results: Sequence[PanelResult], found: HouseAt | None, found_results: Sequence[PanelResult]
-) -> tuple[Drawn, ...]:
-    """Every panel of a house with its face, and as found where that differs."""
+    at: HouseAt, results: Sequence[PanelResult], found: HouseAt | None, found_results: Sequence[PanelResult],
+    job: Job | None = None, runs: Sequence[Run] = (),
+) -> tuple[Drawn, ...]:  # fmt: skip
+    """Every panel of a house with its face, as found where that differs, and what the work of the job moves."""
     now, old = {each.id: each for each in results}, {each.id: each for each in found_results}
     panels = {} if found is None else {each.id: each for each in found.house.panels}
     made = []
@@ -90,7 +93,7 @@ def drawn_panels(
             block.tag != "E" for block in (*before.blocks, *face.blocks, *before.loose, *face.loose)
         )  # fmt: skip
         result = now.get(panel.id)
-        moves = () if result is None else work_order(result, old.get(panel.id))
+        moves = () if job is None or found is None else work_moves(job, panel.id, at.step, runs)
         made.append(Drawn(panel, result, face, before if changed else None, moves))
     return tuple(made)
 
@@ -159,8 +162,10 @@ def _of_panel(each: Drawn, catalog: Catalog) -> Iterator[Block]:
     if each.moves:
         yield Heading(said("web.panel.work"))
         yield Paragraph(said("cli.panel.dead"))
-        rows = tuple((str(n), step_words(step, catalog)) for n, step in enumerate(each.moves, 1))
-        yield Table((said("sheet.panel.column.number"), said("sheet.panel.column.move")), rows, key="moves")
+        for step in each.moves:
+            yield Paragraph(said("thing.named", name=step.say))
+            rows = tuple((str(n), step_words(act, catalog)) for n, act in enumerate(step.acts, 1))
+            yield Table((said("sheet.panel.column.number"), said("sheet.panel.column.move")), rows, key="moves")
     if each.result is None:
         return
     if each.result.violations:

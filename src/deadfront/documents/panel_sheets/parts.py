@@ -66,7 +66,7 @@ def parts_of(at: HouseAt, found: HouseAt | None) -> tuple[Part, ...]:
         return ()
     made = (
         *_panels(at), *_breakers(at), *_conductors(at, found), *_raceways(at), *_lugs(at), *_grounding(at),
-        *_closing(at), *_labels(at), *_taken_out(at, found),
+        *_closing(at, found), *_labels(at), *_taken_out(at, found),
     )  # fmt: skip
     return tuple(sorted(made, key=lambda part: SECTIONS.index(part.section)))
 
@@ -107,7 +107,6 @@ def _breakers(at: HouseAt) -> Iterator[Part]:
     """New breakers, alike ones together; ties for those that open together."""
     groups: dict[tuple[object, ...], _Group] = {}
     names = fed_by(at)
-    tied: set[frozenset[str]] = set()
     for breaker in at.house.breakers:
         if not _new(at, breaker.id):
             continue
@@ -120,12 +119,35 @@ def _breakers(at: HouseAt) -> Iterator[Part]:
             group.note = said("part.note.protection")
         elif breaker.listed_for_panel is not True:
             group.note = said("part.note.listed")
-        if breaker.tied_with:
-            tied.add(frozenset({breaker.id, breaker.tied_with}))
     for group in groups.values():
         yield Part("breakers", group.what, group.count, used=tuple(group.used), note=group.note)
+    tied = new_ties(at)
     if tied:
-        yield Part("breakers", said("part.tie"), len(tied), note=said("part.note.listed"))
+        used = tuple(dict.fromkeys(name for pair in tied for each in pair for name in names.get(each, (each,))))
+        yield Part("breakers", said("part.tie"), len(tied), used=used, note=said("part.note.listed"))
+
+
+def new_ties(at: HouseAt) -> tuple[tuple[str, str], ...]:
+    """Pairs of breakers that the work ties: by what is entered, or hots of one neutral that it puts in or moves."""
+    breakers = {each.id: each for each in at.house.breakers}
+    circuits = {each.id: each for each in at.house.circuits}
+    found: set[tuple[str, str]] = set()
+    for breaker in breakers.values():
+        other = breaker.tied_with or ""
+        if other in breakers and (_touched(at, breaker.id, "tied_with") or _new(at, other)):
+            found.add((min(breaker.id, other), max(breaker.id, other)))
+    entered = {frozenset({each.id, each.tied_with}) for each in breakers.values()}
+    for circuit in circuits.values():
+        partner = circuits.get(circuit.shares_neutral_with or "")
+        pair = [breakers.get(each.breaker or "") for each in (circuit, partner) if each is not None]
+        both = [each for each in pair if each is not None and (each.poles or len(each.spaces)) == 1]
+        if len(both) < 2 or both[0] is both[1] or frozenset({both[0].id, both[1].id}) in entered:
+            continue
+        one, two = sorted(each.id for each in both)
+        moved = any(at.tag(each.id) in ("N", "RL") and each.spaces for each in both)
+        if moved and not any(each.opens_with_partner for each in both):
+            found.add((one, two))
+    return tuple(sorted(found))
 
 
 def _conductors(at: HouseAt, found: HouseAt) -> Iterator[Part]:
@@ -182,11 +204,15 @@ def _with_allowance(ident: str, group: _Group) -> Step:
 
 
 def _cable(cable: Cable) -> Msg:
-    """A cable as it is ordered."""
-    core = f"{cable.size or '?'}-{cable.conductors or '?'}"
+    """A cable as it is ordered; what of it is known, where not all is."""
+    if cable.type is None or cable.size is None or cable.conductors is None or cable.metal is None:
+        core = f"{cable.size}-{cable.conductors}" if cable.size and cable.conductors else cable.size
+        known = [each for each in (cable.type, core, METAL.get(cable.metal or "")) if each]
+        return said("part.cable_partly", known=" ".join(known)) if known else said("part.cable_unread")
+    core = f"{cable.size}-{cable.conductors}"
     ground = said("part.ground", size=cable.ground_size) if cable.ground_size else said("part.ground_by_cable")
-    metal = METAL.get(cable.metal or "", "?")
-    return said("part.cable", type=cable.type or "?", core=core, metal=metal, ground=ground)
+    metal = METAL.get(cable.metal, "?")
+    return said("part.cable", type=cable.type, core=core, metal=metal, ground=ground)
 
 
 def _raceways(at: HouseAt) -> Iterator[Part]:
@@ -265,7 +291,7 @@ def _bonding(panel: Panel) -> Iterator[Part]:
         yield Part("grounding", said("part.ground_bar"), 1, used=name, note=said("part.note.listed"))
 
 
-def _closing(at: HouseAt) -> Iterator[Part]:
+def _closing(at: HouseAt, found: HouseAt) -> Iterator[Part]:
     """Plugs for open knockouts; filler plates for spaces that the work leaves empty."""
     plugs: dict[str, _Group] = {}
     for opening in at.house.openings:
@@ -277,20 +303,20 @@ def _closing(at: HouseAt) -> Iterator[Part]:
     for group in plugs.values():
         yield Part("closing", group.what, group.count, used=tuple(group.used), note=said("part.note.plug"))
     for panel in at.house.panels:
-        empty = emptied_spaces(at, panel)
+        empty = emptied_spaces(at, found, panel)
         if empty:
             yield Part("closing", said("part.filler"), len(empty), used=(", ".join(map(str, empty)),),
                        note=said("part.note.listed"))  # fmt: skip
 
 
-def emptied_spaces(at: HouseAt, panel: Panel) -> tuple[int, ...]:
-    """Spaces where the work takes a breaker out and puts none in."""
-    taken = {space for breaker in breakers_in(at, panel) for space in breaker.spaces}
-    gone = {
-        space for thing in at.removed.values() if isinstance(thing, Breaker)
-        and (thing.panel == panel.id or (thing.panel is None and len(at.house.panels) == 1)) for space in thing.spaces
-    }  # fmt: skip
-    return tuple(sorted(gone - taken))
+def emptied_spaces(at: HouseAt, found: HouseAt, panel: Panel) -> tuple[int, ...]:
+    """Spaces that held a breaker as found, and where the work leaves none: taken out, or moved elsewhere."""
+    if all(panel.id != each.id for each in found.house.panels):
+        return ()
+    taken, held = (
+        {space for breaker in breakers_in(house, panel) for space in breaker.spaces} for house in (at, found)
+    )
+    return tuple(sorted(held - taken))
 
 
 def _labels(at: HouseAt) -> Iterator[Part]:

@@ -13,6 +13,7 @@ from deadfront.documents.panel_sheets.panel_sheet import drawn_panels, panel_she
 from deadfront.documents.panel_sheets.parts import parts_of
 from deadfront.documents.panel_sheets.parts_sheet import parts_sheet
 from deadfront.job.house import HouseAt
+from deadfront.job.model import Job
 from deadfront.results.circuits import CircuitsResult
 from deadfront.results.panel import PanelResult
 from deadfront.worksheet.sheet import Sheet, SheetHead
@@ -21,15 +22,15 @@ from deadfront.worksheet.sheet import Sheet, SheetHead
 def panel_sheets(
     at: HouseAt, results: Sequence[PanelResult], circuits: CircuitsResult, book: Codebook, head: SheetHead,
     catalog: Catalog, origins: Origins | None = None, found: HouseAt | None = None,
-    found_results: Sequence[PanelResult] = (), typed_in: str = "en",
+    found_results: Sequence[PanelResult] = (), typed_in: str = "en", job: Job | None = None,
 ) -> list[Sheet]:  # fmt: skip
     """Elevation, directory, labels, parts list: those that there is something to say on; none without a panel.
 
     Args:
         found: The house before the work, where there is work; `found_results`: its panels.
-        typed_in: Language that names of circuits are typed in.
+        typed_in: Language that names of circuits are typed in; `job`: the job, for what each step of its work moves.
     """
-    drawn = drawn_panels(at, results, found, found_results)
+    drawn = drawn_panels(at, results, found, found_results, job, circuits.runs)
     if not drawn:
         return []
     made = (
