@@ -58,6 +58,9 @@ class Source(Thing):
     managed_by: Id | None = Field(None, description="Energy management or power control system that limits it")
     automatic: bool | None = Field(None, description="Starts or connects by itself")
     inhibit: Text | None = Field(None, description="How its automatic start or connection is kept off")
+    kept_off: bool | None = Field(
+        None, description="While an engine feeds its bus: kept off by a listed means that acts by itself"
+    )
     shutdown_s: Amount | None = Field(None, description="Marked time until stored energy is gone [s]")
     fault_current_a: Positive | None = Field(None, description="Current it gives into a short circuit when alone [A]")
     surge_a: Positive | None = Field(None, description="Current it gives for the start of a motor [A]")
@@ -127,6 +130,9 @@ class Transfer(Thing):
     sccr_ka: Positive | None = None
     control_feeds: tuple[Id | Literal["service"], ...] = Field(
         (), description="What its control power or sensing leads come from: sources, breakers, service"
+    )
+    no_control_feeds: bool | None = Field(
+        None, description="Looked at: no control power and no sensing leads come into it from outside"
     )
     inhibit: Text | None = Field(None, description="How its automatic transfer is kept off")
     managed_by: Id | None = Field(None, description="System that limits the load it transfers")

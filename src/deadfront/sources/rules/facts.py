@@ -144,6 +144,10 @@ class SourceFacts:
         """The breakers of a panel."""
         return tuple(each for each in self.at.house.breakers if self.panel_of(each) is panel)
 
+    def fed_by(self, panel: Panel) -> str | None:
+        """What feeds a panel, as recorded; a panel alone in the house is fed by the service."""
+        return panel.fed_by or ("service" if len(self.panels) == 1 else None)
+
     def reach_of(self, *things: Thing | None) -> Reach:
         """What the work does with things that belong together: the most far-reaching of what it does with each."""
         found = {self._reach(each) for each in things if each is not None}

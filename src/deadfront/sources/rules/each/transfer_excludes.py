@@ -40,6 +40,8 @@ def _judged(facts: SourceFacts, transfer: Transfer) -> tuple[Outcome, str, tuple
         return _isolation_device(facts, transfer)
     if transfer.excludes is False:
         return Outcome.FAILS, "fails", ()
+    if transfer.listed is False:
+        return Outcome.FAILS, "unlisted", ()
     if transfer.kind == "interlock" and transfer.held_apart:
         if not _holds_main(facts, transfer):
             return Outcome.FAILS, "main_free", ()

@@ -6,7 +6,7 @@ said to switch it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from deadfront.job.panel_things import Panel
 from deadfront.job.source_things import Source, Transfer
@@ -53,8 +53,13 @@ def switched(transfer: Transfer) -> bool | None:
 
 def feeding(facts: SourceFacts, transfer: Transfer) -> frozenset[str]:
     """Ids of all that stands ahead of the alternate side of transfer equipment, sources among them."""
-    wait = [*transfer.alternate, *(each for each in transfer.held_apart if _of_source(facts, each))]
-    seen: set[str] = set()
+    held = (each for each in transfer.held_apart if _of_source(facts, each))
+    return ahead_of(facts, (*transfer.alternate, *held), buses=transfer.kind != "interlock")
+
+
+def ahead_of(facts: SourceFacts, idents: Iterable[str], *, buses: bool = True) -> frozenset[str]:
+    """These things and all that stands ahead of them; past the bus of a breaker only where asked for."""
+    wait, seen = list(idents), set[str]()
     while wait:
         ident = wait.pop()
         if ident in seen or ident == SERVICE:
@@ -64,7 +69,7 @@ def feeding(facts: SourceFacts, transfer: Transfer) -> frozenset[str]:
             wait += [facts.switches[ident].fed_by or SERVICE]
         elif ident in facts.transfers:
             wait += [*facts.transfers[ident].alternate, facts.transfers[ident].normal or SERVICE]
-        elif ident in facts.breakers and transfer.kind != "interlock":
+        elif ident in facts.breakers and buses:
             panel = facts.panel_of(facts.breakers[ident])
             wait += [panel.fed_by or SERVICE] if panel else []
         wait += [each.id for each in facts.at.house.sources if each.breaker == ident or ident in each.disconnects]
