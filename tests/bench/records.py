@@ -71,7 +71,9 @@ def fill(pages: Pages, job: Job, records: int, photos: int) -> None:
     if not records:
         return
     edits = []
+    gone = {ident for step in job.work for ident in step.remove}
     things = [each.id for name in ("panels", "circuits", "breakers") for each in getattr(job.before, name)]
+    things = [each for each in things if each not in gone]
     for number in range(records):
         test = tuple(READINGS)[number // len(things) % len(READINGS)]
         thing = {"id": f"rec-b{number:03d}", "test": test, "thing": things[number % len(things)],

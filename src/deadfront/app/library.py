@@ -14,7 +14,7 @@ from deadfront import __version__
 from deadfront.app import changes, closing, parcels, signing
 from deadfront.app.clock import Clock, now
 from deadfront.app.reductions import Reductions
-from deadfront.app.values import ids_in, plain
+from deadfront.app.values import ids_in, ids_of, plain
 from deadfront.errors import NotAllowed
 from deadfront.job.edit import Edit, apply_edits, edit_from_dict
 from deadfront.job.ids import Chance, new_id
@@ -108,6 +108,7 @@ class Desk:
         self.library, self.clock = library, clock
         self.rng: Chance = secrets.SystemRandom() if rng is None else rng
         self._readings, self._reductions = Readings(), Reductions(library)
+        self._first_ids: dict[str, frozenset[str]] = {}
 
     # --- opening --------------------------------------------------------------------------------------------------
     def create_job(self, head: Mapping[str, Any], who: str = "") -> str:
@@ -151,12 +152,15 @@ class Desk:
 
     def used_ids(self, job_id: str) -> set[str]:
         """Every id ever used in the job, those struck out too: none is used twice."""
-        used = set(ids_in(self.library.revision(job_id, 1).json))
+        if job_id not in self._first_ids:
+            self._first_ids[job_id] = frozenset(ids_in(self.library.revision(job_id, 1).json))
+        used = set(self._first_ids[job_id])
         for row in self.library.history(job_id):
             for path in row.touched:
                 scope, _, rest = path.partition("/")
                 used |= {scope.partition(".")[0], rest.partition(".")[0]}
-        return {ident for ident in used if "-" in ident} | set(ids_in(self.library.head(job_id).json))
+        now = self._readings.read(self.library.head(job_id).text).job
+        return {ident for ident in used if "-" in ident} | ids_of(now)
 
     def fresh_id(self, job_id: str, prefix: str) -> str:
         """An id for a new thing of a job, never used in it before."""
@@ -179,7 +183,7 @@ class Desk:
         before = self._readings.read(head.text).job
         adds = any(edit.do in ("add", "add_step") for edit in wanted)
         applied = apply_edits(
-            head.text, wanted, used_ids=self.used_ids(job_id) - set(ids_in(head.json)) if adds else ()
+            head.text, wanted, used_ids=self.used_ids(job_id) - ids_of(before) if adds else ()
         )
         after = plain(applied.job)
         self._readings.keep(applied.text, applied.read)

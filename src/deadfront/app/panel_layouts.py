@@ -11,7 +11,8 @@ from deadfront.errors import NotAllowed, NotFound
 from deadfront.job.house import HouseAt, Tag
 from deadfront.panel.rules.answer import panels_answer
 from deadfront.panel.rules.judge import judge
-from deadfront.results.panel import Layout, MoveStep, PanelCase, PanelResult, Place, Violation
+from deadfront.quantities import Interval
+from deadfront.results.panel import CurvePoint, Layout, MoveStep, PanelCase, PanelResult, Place, Violation
 
 if TYPE_CHECKING:
     from deadfront.app.answers import Answered
@@ -85,6 +86,14 @@ def tried(answered: Answered, panel: str, places: Mapping[str, Place]) -> Tried:
     after = now if not changed else _answered(answered, at, panel)
     after = replace(after, violations=wrong)
     return Tried(now, after, at, layout, changed, wrong, new, _steps(case, layout, changed, wrong))
+
+
+def apart_of(answered: Answered, panel: str, point: CurvePoint) -> Interval | None:
+    """How far the legs differ with the layout of a point: the whole range, where loads are ranges [A].
+
+    None where the point has no layout.
+    """
+    return None if point.layout is None else tried(answered, panel, dict(point.layout)).after.apart
 
 
 def _same(wrong: Violation) -> tuple[str, tuple[str, ...], tuple[int, ...]]:

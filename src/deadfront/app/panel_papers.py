@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from deadfront.app.panel_layouts import apart_of
 from deadfront.app.panel_search import latest
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.panel_sheets.search_sheet import Curve, search_sheet
@@ -21,7 +22,8 @@ def search_sheets(desk: Desk, job_id: str, answered: Answered, head: SheetHead, 
     for panel in answered.assessment.panels:
         found = latest(desk, job_id, panel)
         if found is not None and not found.bars:
-            curves.append(Curve(panel.name, found.points, found.clash, found.stands, found.stopped))
+            aparts = tuple(apart_of(answered, panel.id, each) for each in found.points)
+            curves.append(Curve(panel.name, found.points, aparts, found.clash, found.stands, found.stopped))
     sheet = search_sheet(curves, head, catalog)
     return () if sheet is None else (sheet,)
 

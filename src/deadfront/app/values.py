@@ -70,3 +70,12 @@ def ids_in(value: Any) -> Iterator[str]:
     elif isinstance(value, list | tuple):
         for each in value:
             yield from ids_in(each)
+
+
+def ids_of(job: Job) -> set[str]:
+    """Every id in a job: of its things and of its work steps."""
+    found = {step.id for step in job.work}
+    for things in (job.before, *(step.add for step in job.work)):
+        for name in COLLECTIONS:
+            found |= {each.id for each in getattr(things, name)}
+    return found

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 from urllib.parse import unquote
 
@@ -164,8 +165,12 @@ class NewIds:
     """Ids for lines that are not typed yet: longer than usual, so that two pages never hand out the same."""
 
     def __init__(self, at: AtJob) -> None:
-        self.desk = at.web.desk
-        self.used = self.desk.used_ids(at.id)
+        self.desk, self.job_id = at.web.desk, at.id
+
+    @cached_property
+    def used(self) -> set[str]:
+        """Ids that are taken; looked up when the first one is made."""
+        return self.desk.used_ids(self.job_id)
 
     def __call__(self, prefix: str) -> str:
         ident = new_id(prefix, self.used, self.desk.rng) + new_id(prefix, (), self.desk.rng).partition("-")[2]

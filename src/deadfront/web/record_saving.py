@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -16,14 +16,19 @@ from deadfront.job.house import Tag, house_at
 from deadfront.job.record_things import Record
 from deadfront.msg import Msg, said
 from deadfront.results.circuits import CircuitsResult
-from deadfront.web.commission_page import commission_page
+from deadfront.results.commissioning import CommissioningResult
+from deadfront.web import commission_page, install_page
+from deadfront.web.correction_cards import said_of_item
 from deadfront.web.ct_walk import walk_said
 from deadfront.web.desk import AtJob
-from deadfront.web.install_page import install_page
-from deadfront.web.record_cards import said_of
-from deadfront.web.record_contexts import CommissionPage, InstallPage, SaidPart
-from deadfront.web.render import ENV, given
+from deadfront.web.record_cards import INSTALLED, anchor_of, said_of, told
+from deadfront.web.record_contexts import SaidPart
+from deadfront.web.record_pieces import Said
+from deadfront.web.render import ENV
+from deadfront.web.shell import shell_of
+from deadfront.web.torque_cards import said_of_entry
 from deadfront.web.views.typed import Form, field_of
+from deadfront.worksheet.check import Outcome
 
 FIELD, WAS, KEY = "f.", "was.", "key."
 PAGES = ("commission", "install")
@@ -100,24 +105,54 @@ def answer(at: AtJob, saved: Saved, where: str, anchors: tuple[str, ...]) -> dic
 
 
 def parts(at: AtJob, where: str, anchors: tuple[str, ...]) -> list[tuple[str, str]]:
-    """The parts of a page that a save may touch, by their place: the line, the route, the sequence, verdicts."""
-    context: InstallPage | CommissionPage = install_page(at) if where == "install" else commission_page(at)
-    template = ENV.get_template("record_parts.html").make_module(
-        {**given(context), "w": at.catalog.key, "language": at.catalog.language})  # fmt: skip
-    names = ["line", "route", "slips", "record_answer", *(["sequence"] if where != "install" else [])]
+    """The parts of a page that a save may touch, by their place: the line, the route, the sequence, verdicts.
+
+    No card is made anew: only the verdicts at these places, and how many of each group are open.
+    """
+    result = at.answered.assessment.commissioning
+    install = where == "install"
+    question = "web.install.question" if install else "web.commission.question"
+    outcome, msg = install_page.standing_in(result) if install else commission_page.standing_in(result)
+    given = {"shell": shell_of(at, where), "sequence": () if install else tuple(commission_page.sequence_of(at)),
+             "answer": told(at, question, outcome, msg), "w": at.catalog.key,
+             "language": at.catalog.language}  # fmt: skip
+    template = ENV.get_template("record_parts.html").make_module(given)
+    names = ["line", "route", "slips", "record_answer", *([] if install else ["sequence"])]
     found = [(name.replace("_", "-"), str(getattr(template, f"part_{name}")())) for name in names]
-    if isinstance(context, InstallPage):
-        groups = (context.found, *context.torques, context.left)
-    else:
-        groups = (*context.groups, context.corrections)
     verdict = ENV.get_template("record_said.html")
-    for group in groups:
-        for card in group.cards:
-            if not anchors or card.anchor in anchors or card.id in anchors:
-                html = verdict.render(said=card.said, w=at.catalog.key)
-                found.append((f"said-{card.anchor}", html))
-        found.append((f"open-{group.key}", str(group.open) if group.open else ""))
-    return found
+    for place, said_ in _said(at, result, frozenset(anchors)):
+        found.append((f"said-{place}", verdict.render(said=said_, w=at.catalog.key)))
+    return [*found, *_counts(result, install=install)]
+
+
+def _said(at: AtJob, result: CommissioningResult, wanted: frozenset[str]) -> Iterator[tuple[str, Said]]:
+    """What stands at some places of a page."""
+    for each in result.tests:
+        place = anchor_of(each.test, each.thing, each.stage)
+        if place in wanted:
+            yield place, said_of(at, each)
+    for torque in result.torques:
+        if f"thing-{torque.id}" in wanted:
+            yield f"thing-{torque.id}", said_of_entry(at, torque)
+    for item in result.corrections:
+        if f"thing-{item.id}" in wanted or "correction-new" in wanted:
+            yield f"thing-{item.id}", said_of_item(at, item)
+
+
+def _counts(result: CommissioningResult, *, install: bool) -> Iterator[tuple[str, str]]:
+    """How many are open, group by group."""
+    count: dict[str, int] = {}
+    for each in result.tests:
+        stage = "left" if each.stage == "as left" else "found"
+        key = each.test if each.test in INSTALLED else f"{each.test}-{stage}"
+        if (each.test in INSTALLED) is install:
+            count[key] = count.get(key, 0) + each.is_open
+    for torque in result.torques if install else ():
+        key = f"torque-{torque.thing or 'none'}"
+        count[key] = count.get(key, 0) + (torque.outcome is Outcome.CANNOT_TELL)
+    if not install:
+        count["corrections"] = sum(each.outcome is not Outcome.MEETS for each in result.corrections)
+    yield from ((f"open-{key}", str(number) if number else "") for key, number in count.items())
 
 
 def judge(at: AtJob, form: Form) -> SaidPart:

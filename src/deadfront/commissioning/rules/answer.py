@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import cast
+from typing import Any, cast
 
 from deadfront.commissioning.rules.corrections import correction_checks, corrections_of
 from deadfront.commissioning.rules.facts import FOUND, LEFT, Facts
@@ -16,7 +16,7 @@ from deadfront.commissioning.rules.sequence import sequence_of
 from deadfront.commissioning.rules.test_kind import Verdict, words_of
 from deadfront.commissioning.rules.torque import torque_log
 from deadfront.errors import NotFound
-from deadfront.job.record_things import Record
+from deadfront.job.record_things import Instrument, Record
 from deadfront.msg import Msg, said
 from deadfront.results.commissioning import CommissioningResult, ReadingAnswer, TestAnswer, TorqueAnswer
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
@@ -89,6 +89,57 @@ def _wanted(path: str, test: str, name: Msg) -> Missing:
 def _judged(
     facts: Facts, module: Module, record: Record, thing: str, stage: str, name: Msg
 ) -> TestAnswer:  # fmt: skip
+    """A record judged; one that nothing else of the house bears on is worked out once, however often it is shown."""
+    if not module.kind.alone:
+        return _worked_out(facts, module, record, thing, stage, name)
+    tools = tuple(_Same(facts.instruments[each]) for each in record.instruments if each in facts.instruments)
+    path = facts.at.path(record, "")
+    return _kept(_Same(record), thing, stage, name, path, facts.wye, tools)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Same:
+    """A thing that is the same only where it is that very one: the blocks of a job that did not change are."""
+
+    thing: Any
+
+    def __hash__(self) -> int:
+        return id(self.thing)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.thing is other.thing
+
+
+@dataclass(frozen=True)
+class _Alone:
+    """All that a test judged alone may ask of a house."""
+
+    wye: bool | None
+    instruments: Mapping[str, Instrument]
+    place: str
+
+    @property
+    def at(self) -> _Alone:
+        """Stands for the house: all it may be asked is where the record stands."""
+        return self
+
+    def path(self, _: Record, name: str) -> str:
+        """Where a fact of the record stands in the job."""
+        return self.place + name
+
+
+@lru_cache(maxsize=4096)
+def _kept(
+    record: _Same, thing: str, stage: str, name: Msg, place: str, wye: bool | None, tools: tuple[_Same, ...]
+) -> TestAnswer:  # fmt: skip
+    module = next(each for each in modules() if each.kind.key == record.thing.test)
+    alone = _Alone(wye, {each.thing.id: each.thing for each in tools}, place)
+    return _worked_out(cast(Facts, alone), module, record.thing, thing, stage, name)
+
+
+def _worked_out(
+    facts: Facts, module: Module, record: Record, thing: str, stage: str, name: Msg
+) -> TestAnswer:  # fmt: skip
     kind = module.kind
     readings = {each.key: understood(each, record.readings.get(each.key, "")) for each in kind.asked}
     path = facts.at.path(record, "readings")
@@ -113,8 +164,7 @@ def _judged(
         say = said("commission.lacks", name=name, readings=tuple(said(f"commission.reading.{e.key}") for e in lacks))
         missing = tuple(_reading_wanted(path, each.key, name) for each in lacks)
     else:
-        verdict = (_alone(kind.key, facts.wye, tuple(readings.values())) if kind.alone
-                   else module.judge(facts, thing, readings))  # fmt: skip
+        verdict = module.judge(facts, thing, readings)
         say = words_of(kind.key, verdict, name)
         limits = _limits(verdict)
         if verdict.outcome is Outcome.CANNOT_TELL:
@@ -127,20 +177,6 @@ def _judged(
         record.who or "", record.on, record.time or "", record.photo or "", record.not_applicable or "",
         record.instruments,
     )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class _System:
-    """All that a test judged alone may ask of a house."""
-
-    wye: bool | None
-
-
-@lru_cache(maxsize=4096)
-def _alone(test: str, wye: bool | None, readings: tuple[Reading, ...]) -> Verdict:
-    """The verdict of readings that nothing else of the house bears on: the same readings come to the same."""
-    module = next(each for each in modules() if each.kind.key == test)
-    return module.judge(cast(Facts, _System(wye)), "", {each.asked.key: each for each in readings})
 
 
 def _with_doubts(

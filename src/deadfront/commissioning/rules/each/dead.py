@@ -13,7 +13,7 @@ from deadfront.worksheet.check import Severity
 PAIRS = ("l1_l2", "l1_n", "l2_n", "l1_g", "l2_g", "n_g")
 TEST = TestKind("dead", 10, (asks("proved_before"), *(volts(pair) for pair in PAIRS), asks("proved_after")),
                 ("voltage tester", "multimeter"), "CAT III",
-                ("line_side_live", "prove_tester", "screen_is_no_test"))  # fmt: skip
+                ("line_side_live", "prove_tester", "screen_is_no_test"), alone=True)  # fmt: skip
 
 
 def due(facts: Facts) -> Iterator[str]:
