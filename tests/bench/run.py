@@ -176,6 +176,7 @@ def main() -> int:
     groups: list[Callable[[], Iterator[Row]]] = [lambda: assessing(large_house()), checking, starting]
     groups += [lambda: measured_by("panel"), lambda: measured_by("edit_to_totals"), lambda: measured_by("recordings")]
     groups += [lambda: measured_by("isolation"), lambda: measured_by("one_line"), lambda: measured_by("metering")]
+    groups += [lambda: measured_by("records")]
     if not options.no_size:
         groups.append(sizes)
     rows = []

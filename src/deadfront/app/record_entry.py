@@ -7,12 +7,14 @@ twice, or an hour later.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from deadfront.app import record_fields
 from deadfront.errors import NotAllowed
+from deadfront.job.ids import Chance, new_id
 from deadfront.job.model import Job
 from deadfront.job.things import COLLECTIONS, Thing
 from deadfront.msg import Msg
@@ -95,7 +97,7 @@ def save(desk: Desk, job_id: str, sent: Sequence[Sent], who: str = "") -> Saved:
         raise NotAllowed("app.records.kind", found=wrong[:40], allowed=tuple(PREFIX))
     for attempt in range(TRIES):
         opened = desk.open_job(job_id)
-        made = _Merge(opened.job, desk.used_ids(job_id), lambda prefix: desk.fresh_id(job_id, prefix))
+        made = _Merge(opened.job, lambda: desk.used_ids(job_id), desk.rng)
         for each in sent:
             made.take(each)
         edits = made.edits()
@@ -117,11 +119,16 @@ def scope_of(job: Job, of: str, stage: str) -> str:
 class _Merge:
     """Fields merged one after another into the entries of a job."""
 
-    def __init__(self, job: Job, used: set[str], fresh: Any) -> None:
-        self.job, self.used, self.fresh = job, used, fresh
+    def __init__(self, job: Job, used: Callable[[], set[str]], chance: Chance) -> None:
+        self.job, self.look_up, self.chance = job, used, chance
         self.entries: dict[tuple[str, str], _Entry] = {}
         self.clashes: list[tuple[Sent, str]] = []
         self.refused: list[tuple[Sent, Msg]] = []
+
+    @cached_property
+    def used(self) -> set[str]:
+        """Ids that are taken; looked up when a new entry is made."""
+        return self.look_up()
 
     def take(self, sent: Sent) -> None:
         value, more, wrong = record_fields.cleaned(self.job, sent.of, sent.key.get("test", ""), sent.name, sent.value)
@@ -165,7 +172,7 @@ class _Merge:
 
     def _new_id(self, sent: Sent) -> str:
         wanted = record_fields.is_id(sent.id, PREFIX[sent.of]) and sent.id not in self.used
-        ident = sent.id if wanted else str(self.fresh(PREFIX[sent.of]))
+        ident = sent.id if wanted else new_id(PREFIX[sent.of], self.used, self.chance)
         self.used.add(ident)
         return ident
 
