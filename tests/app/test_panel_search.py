@@ -16,10 +16,11 @@ from deadfront.app import panel_papers, panel_search
 from deadfront.app.answers import Answered, answer, sheet_head
 from deadfront.app.library import Desk
 from deadfront.app.panel_keeping import keeping_edits
-from deadfront.app.panel_layouts import tried
+from deadfront.app.panel_layouts import apart_of, tried
 from deadfront.app.panel_search import KIND, Searched, input_hash, latest, limits_of, search
 from deadfront.documents.catalog import Catalog
 from deadfront.store.rows import AskedResult
+from deadfront.worksheet.sheet import Table
 from tests.app.desk import house_job
 from tests.panel.houses import breaker, house
 
@@ -222,6 +223,23 @@ def test_a_kept_layout_stands_no_longer_once_anything_else_changed(
     kept = searched(desk, ident)
     assert kept is not None and kept.stale and kept.stands is None and kept.bars
     assert len(panel_papers.left_out(desk, ident, again(desk, ident))) == 1
+
+
+def test_where_loads_are_not_on_file_the_whole_range_is_told_and_nothing_is_kept_for_certain(
+    desk: Desk, tmp_path: Path
+) -> None:
+    """Hand: the attic's 20 A breaker on L2 is counted at 16 A. The den to L2 leaves 17 against 26 A: 9 A, within 10 A;
+    the hall to L2 25 against 18 A: 7 A. The attic may draw 0 to 20 A: 7 to 13 A, or 3 to 23 A apart."""
+    ident, _ = job_of(desk, tmp_path, house(*UNEVEN, breaker("att", "7")))
+    kept, job = found(desk, ident), again(desk, ident)
+    point = next(p for p in kept.points if p.limit_tenths == 100)
+    apart = apart_of(job, "p-k3m", point)
+    assert apart is not None and apart.high is not None and apart.high > 10 >= (point.apart_tenths or 0) / 10
+    sheet = panel_papers.search_sheets(desk, ident, job, sheet_head(job, revision=1, on=date(2026, 5, 12)),
+                                       Catalog("en", strict=True))[0]  # fmt: skip
+    rows = next(block.rows for block in sheet.blocks if isinstance(block, Table))
+    told = [Catalog("en").value(cell) for cell in rows[0]]
+    assert " to " in told[2] and "not for certain" in told[3], told
 
 
 def test_a_kept_layout_of_another_version_of_the_program_is_barred(

@@ -6,6 +6,7 @@ Expected places: hand, from the scale said in the picture's own axis.
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 
 import pytest
 
@@ -14,8 +15,9 @@ from deadfront.documents.panel_sheets.curve_picture import curve_picture, point_
 from deadfront.documents.panel_sheets.legs_picture import legs_picture
 from deadfront.documents.panel_sheets.search_sheet import Curve, search_sheet
 from deadfront.msg import said
+from deadfront.quantities import Interval, point
 from deadfront.results.panel import CurvePoint, PanelResult, Place
-from deadfront.worksheet.sheet import SheetHead
+from deadfront.worksheet.sheet import Paragraph, SheetHead, Table
 from tests.panel.houses import breaker, house, panel
 
 LAYOUT = (("b-kit", Place((4,))),)
@@ -23,6 +25,7 @@ POINTS = (
     CurvePoint(100, "proven", 1, 1, 70, LAYOUT), CurvePoint(50, "best found", 4, 2, 48, LAYOUT),
     CurvePoint(20, "not found", None, 3), CurvePoint(10, "impossible"),
 )  # fmt: skip
+APARTS = (point(7), Interval(Decimal("4.8"), Decimal("6.1")), None, None)
 HEAD = SheetHead("7 Quarry Lane", "Fennimore Bend", "2023", (), "1", "2026-05-12", "0.1", "abc", ())
 
 
@@ -55,14 +58,14 @@ def test_limits_stand_to_scale_and_every_status_has_its_sign() -> None:
 def test_only_what_has_a_layout_can_be_chosen() -> None:
     drawn = one(curve_picture(POINTS, Catalog("en"), lambda each: f"?point={each.limit_tenths}&x", 50))
     assert re.findall(r'<a href="([^"]*)"', drawn) == ["?point=100&amp;x", "?point=50&amp;x"]
-    assert 'role="group"' in drawn and 'aria-label="Legs within 5 A: 4 moves, best found, gap 2' in drawn
+    assert 'role="group"' in drawn and 'aria-label="Legs within 5 A: 4 moves, best found; at least 2 needed' in drawn
     assert "<a " not in curve_picture(POINTS, Catalog("en")) and drawn.count('stroke="#1d2328" stroke-width="2"') >= 1
 
 
 def test_a_point_in_words() -> None:
     catalog = Catalog("en", strict=True)
-    assert point_words(POINTS[0], catalog) == "Legs within 10 A: 1 move, proven best"
-    assert point_words(POINTS[1], catalog) == "Legs within 5 A: 4 moves, best found, gap 2: at least 2 needed"
+    assert point_words(POINTS[0], catalog) == "Legs within 10 A: 1 move, proven fewest"
+    assert point_words(POINTS[1], catalog) == "Legs within 5 A: 4 moves, best found; at least 2 needed"
 
 
 def legs_of(*breakers: str) -> PanelResult:
@@ -89,9 +92,16 @@ def test_what_is_not_known_is_drawn_as_counted() -> None:
 
 def test_on_paper_nothing_is_left_out() -> None:
     catalog = Catalog("en", strict=True)
-    curve = Curve(said("thing.named", name="Main panel"), POINTS, (said("panel.rule.room"),), 100, True)
+    curve = Curve(said("thing.named", name="Main panel"), POINTS, APARTS, (said("panel.rule.room"),), 100, True)
     sheet = search_sheet([curve], HEAD, catalog)
     assert sheet is not None and sheet.key == "panel_search" and search_sheet([], HEAD, catalog) is None
     keys = [block.say.key for block in sheet.blocks if hasattr(block, "say")]
-    for key in ("web.panel.search.stands", "sheet.panel_search.stopped", "cli.panel.clash", "panel.rule.room"):
+    table = next(block for block in sheet.blocks if isinstance(block, Table))
+    rows = [[catalog.value(cell) for cell in row] for row in table.rows]
+    assert rows[0][2:] == ["7 A", "proven fewest"], rows
+    assert rows[1][2:] == ["4.8 to 6.1 A", "best found; at least 2 needed; "
+                           "within the limit as the loads are counted, not for certain"], rows  # fmt: skip
+    words = [catalog.say(block.say) for block in sheet.blocks if isinstance(block, Paragraph)]
+    assert "The layout for legs within 10 A is kept and stands in the panel." in words
+    for key in ("sheet.panel_search.stopped", "cli.panel.clash", "panel.rule.room"):
         assert key in keys

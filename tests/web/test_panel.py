@@ -246,7 +246,7 @@ def test_the_curve_is_chosen_from_and_becomes_work(pages: Pages) -> None:
     """Hand: one move (kitchen to L2) leaves 3 A; less than 3 A no layout has: 15 against 12."""
     pytest.importorskip("highspy", reason="the extra solve is not installed")
     said = text_of(page := searched(pages))
-    assert "3 A 1 3 A proven best Look at it" in said and "2 A – – proven impossible" in said
+    assert "3 A 1 3 A proven fewest Look at it" in said and "2 A – – proven impossible" in said
     assert "No layout keeps the legs within 2 A. These rules clash; at least one must be given up:" in said
     assert page.count('class="point"') == 6, "three points that can be chosen, for a desk and for a phone"
     looked = pages.get("/panel?panel=p-k3m&point=30")

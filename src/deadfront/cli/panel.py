@@ -58,7 +58,7 @@ def panel_command(
     for result in results:
         panel_text.judged(result, catalog)
         if solve and result.case is not None:
-            panel_search.searched(result, catalog, limit, seconds)
+            panel_search.searched(answered, result, catalog, limit, seconds)
     text.say()
     for line in cautions(catalog):
         text.say(line)

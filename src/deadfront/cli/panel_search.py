@@ -12,20 +12,23 @@ from typing import TYPE_CHECKING
 
 from deadfront.cli import text
 from deadfront.documents.catalog import Catalog
+from deadfront.documents.panel_sheets.curve_picture import proof_words
 from deadfront.documents.panel_sheets.moves import Act, step_words, with_ties
 from deadfront.msg import Msg
 from deadfront.quantities import Interval, point
 from deadfront.results.panel import CurvePoint, PanelResult
-from deadfront.worksheet.check import Outcome
+from deadfront.worksheet.check import Outcome, at_most
 from deadfront.worksheet.sheet import Figure
 
 if TYPE_CHECKING:
+    from deadfront.app.answers import Answered
     from deadfront.app.panels import Grouped
 
 
-def searched(result: PanelResult, catalog: Catalog, limit_a: float | None, seconds: float) -> None:
+def searched(answered: Answered, result: PanelResult, catalog: Catalog, limit_a: float | None, seconds: float) -> None:
     """Curve, then the moves for the limit asked for."""
     from deadfront.app import panels
+    from deadfront.app.panel_layouts import apart_of
 
     case = result.case
     assert case is not None
@@ -39,7 +42,8 @@ def searched(result: PanelResult, catalog: Catalog, limit_a: float | None, secon
                                       moves=_moves(limit)))  # fmt: skip
         if stop():
             text.say(catalog.key("cli.panel.stopped"))
-        _curve(found, catalog)
+        aparts = [apart_of(answered, result.id, each) for each in found]
+        _curve(found, aparts, catalog)
         chosen = next((each for each in found if each.limit_tenths == asked), None)
         if chosen is None:
             return
@@ -48,7 +52,9 @@ def searched(result: PanelResult, catalog: Catalog, limit_a: float | None, secon
             return
         if limit_a is None and result.leave:
             text.say(catalog.key("cli.panel.leave"))
-        _order(chosen, with_ties(case, panels.moves_in_order(case, chosen.layout)), catalog)
+        _order(
+            chosen, aparts[found.index(chosen)], with_ties(case, panels.moves_in_order(case, chosen.layout)), catalog
+        )
         _groups(catalog, panels.grouped(case, chosen, seconds, stop))
 
 
@@ -98,15 +104,15 @@ def _moves(each: CurvePoint) -> str:
     return "–" if each.moves is None else str(each.moves)
 
 
-def _curve(found: list[CurvePoint], catalog: Catalog) -> None:
+def _curve(found: list[CurvePoint], aparts: list[Interval | None], catalog: Catalog) -> None:
     """The fewest moves for each limit, with proof or gap."""
     text.heading(catalog.key("cli.panel.curve"))
     heads = ("limit", "moves", "apart", "stands")
     rows = [[catalog.key(f"cli.panel.column.{each}") for each in heads]]
-    for each in found:
-        apart = "–" if each.apart_tenths is None else catalog.figure(Figure(amperes(each.apart_tenths), "A", 1))
-        status = catalog.key(f"cli.panel.status.{each.status.replace(' ', '_')}", least=each.least)
-        rows.append([catalog.figure(Figure(amperes(each.limit_tenths), "A", 1)), _moves(each), apart, status])
+    for each, range_a in zip(found, aparts, strict=True):
+        apart = "–" if range_a is None else catalog.figure(Figure(range_a, "A", 1))
+        limit = catalog.figure(Figure(amperes(each.limit_tenths), "A", 1))
+        rows.append([limit, _moves(each), apart, proof_words(each, range_a, catalog)])
     text.table(rows, right=(0, 1, 2))
 
 
@@ -117,13 +123,17 @@ def _clash(rules: tuple[Msg, ...], catalog: Catalog) -> None:
         text.say(f"{text.SHAPES[Outcome.FAILS]} {catalog.say(rule)}", "  ", "    ")
 
 
-def _order(chosen: CurvePoint, steps: tuple[Act, ...], catalog: Catalog) -> None:
+def _order(chosen: CurvePoint, range_a: Interval | None, steps: tuple[Act, ...], catalog: Catalog) -> None:
     """The moves, numbered, in the order of the work."""
-    limit, apart = amperes(chosen.limit_tenths), amperes(chosen.apart_tenths or 0)
+    limit, apart = amperes(chosen.limit_tenths), range_a or amperes(chosen.apart_tenths or 0)
     if not steps:
         text.say(catalog.key("cli.panel.no_moves", limit=limit))
+        if at_most(apart, limit) is not Outcome.MEETS:
+            text.say(catalog.key("cli.panel.not_certain"), "  ", "  ")
         return
     text.heading(catalog.key("cli.panel.order", limit=limit, moves=chosen.moves or 0, apart=apart))
+    if at_most(apart, limit) is not Outcome.MEETS:
+        text.say(catalog.key("cli.panel.not_certain"), "  ", "  ")
     text.say(catalog.key("cli.panel.dead"), "  ", "  ")
     for number, step in enumerate(steps, 1):
         text.say(f"{number:>2}. {step_words(step, catalog)}", "  ", "      ")

@@ -62,8 +62,8 @@ def _drawn(at: AtJob, found: Tried, trouble: str, typed: tuple[str, str], chosen
         safe(legs_picture(found.after, say)), safe(picture),
         tuple(_choice(at, piece, layout) for piece in case.pieces if piece.id not in layout),
         tuple(_choice(at, piece, layout) for piece in sorted(free, key=_order(layout))),
-        tuple(step_words(each, say) for each in with_ties(case, found.steps)), len(found.changed), found.may_be_kept, chosen, trouble,
-        *typed,
+        tuple(step_words(each, say) for each in with_ties(case, found.steps)), len(found.changed), found.may_be_kept,
+        chosen, trouble, *typed,
     )  # fmt: skip
 
 

@@ -8,9 +8,10 @@ from urllib.parse import urlencode
 
 from markupsafe import Markup
 
+from deadfront.app.panel_layouts import apart_of
 from deadfront.app.panel_race import installed
 from deadfront.app.panel_search import Searched, latest, limits_of, search
-from deadfront.documents.panel_sheets.curve_picture import curve_picture, status_words
+from deadfront.documents.panel_sheets.curve_picture import curve_picture, proof_words, stands_words
 from deadfront.errors import NotAllowed
 from deadfront.quantities import point
 from deadfront.results.panel import CurvePoint, PanelResult, Place
@@ -42,8 +43,9 @@ def _filled(at: AtJob, result: PanelResult, head: SearchView, found: Searched, c
     say = at.catalog
     stale = ""
     if found.stale:
-        stale = say.key("web.panel.search.stale") if found.stands is None else say.key(
-            "web.panel.search.stands", limit=_amperes(at, found.stands))  # fmt: skip
+        stale = say.key("web.panel.search.stale")
+        if found.stands is not None:
+            stale = stands_words(found.stands, result.apart, say)
 
     def href(each: CurvePoint) -> str:
         return _href(at, result.id, each.limit_tenths)
@@ -74,8 +76,10 @@ def _amperes(at: AtJob, tenths: int) -> str:
 def _line(at: AtJob, result: PanelResult, each: CurvePoint, found: Searched, looked: int | None) -> PointLine:
     href = "" if each.layout is None or found.stale else _href(at, result.id, each.limit_tenths)
     moves = "–" if each.moves is None else str(each.moves)
-    apart = "–" if each.apart_tenths is None else _amperes(at, each.apart_tenths)
-    return PointLine(_amperes(at, each.limit_tenths), moves, apart, status_words(each, at.catalog), href,
+    old = None if each.apart_tenths is None else point(Decimal(each.apart_tenths) / 10)
+    range_a = old if found.bars else apart_of(at.answered, result.id, each)
+    apart = "–" if range_a is None else at.catalog.figure(Figure(range_a, "A"))
+    return PointLine(_amperes(at, each.limit_tenths), moves, apart, proof_words(each, range_a, at.catalog), href,
                      each.limit_tenths == looked)  # fmt: skip
 
 

@@ -11,8 +11,9 @@ from decimal import Decimal
 
 from deadfront.documents import svg
 from deadfront.documents.catalog import Catalog
-from deadfront.quantities import point
+from deadfront.quantities import Interval, point
 from deadfront.results.panel import CurvePoint
+from deadfront.worksheet.check import Outcome, at_most
 from deadfront.worksheet.sheet import Figure
 
 LEFT, RIGHT, TOP, ROW, BELOW = 52.0, 22.0, 26.0, 22.0, 44.0
@@ -125,6 +126,27 @@ def _mark(each: CurvePoint, x: float, y: Callable[[float], float], chosen: bool)
 def status_words(each: CurvePoint, catalog: Catalog) -> str:
     """Proven, best found with its gap, impossible or not found, in words."""
     return catalog.key(f"panel.curve.status.{each.status.replace(' ', '_')}", gap=each.gap, least=each.least)
+
+
+def proof_words(each: CurvePoint, apart: Interval | None, catalog: Catalog) -> str:
+    """Its proof in words, and whether it holds whatever the loads that are not on file draw.
+
+    Args:
+        apart: How far the legs differ with it, the whole range [A]; None where it has no layout.
+    """
+    status = status_words(each, catalog)
+    if apart is None or at_most(apart, point(Decimal(each.limit_tenths) / 10)) is Outcome.MEETS:
+        return status
+    return catalog.key("panel.curve.counted", status=status)
+
+
+def stands_words(limit_tenths: int, apart: Interval | None, catalog: Catalog) -> str:
+    """That the layout for a limit is kept and stands; for certain only where the whole range keeps the limit."""
+    held = point(Decimal(limit_tenths) / 10)
+    limit = catalog.figure(Figure(held, "A"))
+    if apart is None or at_most(apart, held) is Outcome.MEETS:
+        return catalog.key("web.panel.search.stands", limit=limit)
+    return catalog.key("web.panel.search.stands_counted", limit=limit, apart=catalog.figure(Figure(apart, "A")))
 
 
 def point_words(each: CurvePoint, catalog: Catalog) -> str:

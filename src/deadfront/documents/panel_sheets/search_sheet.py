@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from deadfront.documents.catalog import Catalog
-from deadfront.documents.panel_sheets.curve_picture import curve_picture, status_words
+from deadfront.documents.panel_sheets.curve_picture import curve_picture, proof_words, stands_words
 from deadfront.documents.panel_sheets.panel_sheet import picture_of
 from deadfront.msg import Msg, said
-from deadfront.quantities import point
+from deadfront.quantities import Interval, point
 from deadfront.results.panel import CurvePoint
 from deadfront.worksheet.sheet import Answer, Block, Caution, Cell, Figure, Heading, Paragraph, Sheet, SheetHead, Table
 
@@ -24,6 +24,7 @@ class Curve:
     Args:
         panel: What it is called.
         points: The fewest moves for every limit.
+        aparts: How far the legs differ with the layout of each, the whole range [A]; None for one without a layout.
         clash: The rules that clash at the widest limit that no layout keeps.
         stands: The limit whose layout is kept and stands [0.1 A]; None for none.
         stopped: The search was stopped before its end.
@@ -31,6 +32,7 @@ class Curve:
 
     panel: Msg
     points: tuple[CurvePoint, ...]
+    aparts: tuple[Interval | None, ...]
     clash: tuple[Msg, ...]
     stands: int | None
     stopped: bool
@@ -52,11 +54,12 @@ def search_sheet(curves: Sequence[Curve], head: SheetHead, catalog: Catalog) -> 
 def _of_panel(each: Curve, catalog: Catalog) -> Iterator[Block]:
     yield Heading(each.panel)
     if each.stands is not None:
-        limit = Figure(point(Decimal(each.stands) / 10), "A")
-        yield Paragraph(said("web.panel.search.stands", limit=catalog.figure(limit)))
+        aparts = zip(each.points, each.aparts, strict=True)
+        apart = next((apart for line, apart in aparts if line.limit_tenths == each.stands), None)
+        yield Paragraph(said("thing.named", name=stands_words(each.stands, apart, catalog)))
     yield picture_of(curve_picture(each.points, catalog, None, each.stands), said("sheet.panel_search.caption"))
     yield Table(tuple(said(f"cli.panel.column.{name}") for name in COLUMNS),
-                tuple(_row(line, catalog) for line in each.points), (1, 2), key="curve")  # fmt: skip
+                tuple(_row(line, apart, catalog) for line, apart in zip(each.points, each.aparts, strict=True)), (1, 2), key="curve")  # fmt: skip
     if each.stopped:
         yield Paragraph(said("sheet.panel_search.stopped"))
     if each.clash:
@@ -65,7 +68,7 @@ def _of_panel(each: Curve, catalog: Catalog) -> Iterator[Block]:
             yield Paragraph(rule)
 
 
-def _row(line: CurvePoint, catalog: Catalog) -> tuple[Cell, ...]:
-    apart: Cell = "–" if line.apart_tenths is None else Figure(point(Decimal(line.apart_tenths) / 10), "A")
+def _row(line: CurvePoint, range_a: Interval | None, catalog: Catalog) -> tuple[Cell, ...]:
+    apart: Cell = "–" if range_a is None else Figure(range_a, "A")
     return (catalog.figure(Figure(point(Decimal(line.limit_tenths) / 10), "A")),
-            "–" if line.moves is None else str(line.moves), apart, status_words(line, catalog))  # fmt: skip
+            "–" if line.moves is None else str(line.moves), apart, proof_words(line, range_a, catalog))  # fmt: skip
