@@ -288,20 +288,34 @@ def test_a_source_that_never_meets_the_utility_loads_no_bus_with_it() -> None:
     assert [each.key for each in bus.options] == ["alone"] and bus.outcome is Outcome.MEETS
 
 
-@pytest.mark.parametrize(("excludes", "kind"), [(None, "interlock"), (False, "interlock"), (None, "manual switch")])
-def test_transfer_equipment_not_known_to_exclude_is_no_pass(excludes: bool | None, kind: str) -> None:
+@pytest.mark.parametrize("kind", ["interlock", "manual switch"])
+def test_transfer_equipment_not_known_to_exclude_is_no_pass(kind: str) -> None:
     """Hand: 200 + 0 to 60 against 240; without the fact it may be over, with it the source stands alone."""
     large = {"id": "b-09", "panel": "p-aa", "spaces": [9, 11], "poles": 2, "rating_a": 250}
     house = panel(breakers=[large])
     house["sources"] = [{"id": "s-01", "kind": "generator", "breaker": "b-s1", "output_a": 48, "joins": "breaker"}]
     apart = {"held_apart": ["b-mn", "b-s1"]} if kind == "interlock" else {"alternate": ["b-s1"]}
     transfer: dict[str, Any] = {"id": "t-01", "kind": kind, **apart}
-    house["transfers"] = [transfer | ({} if excludes is None else {"excludes": excludes})]
+    house["transfers"] = [transfer]
     bus = bus_of(answer(house))
     assert bus.outcome is Outcome.CANNOT_TELL
     assert "before/t-01.excludes" in {m.path for each in bus.options for m in each.missing}
     house["transfers"] = [transfer | {"excludes": True}]
     assert [each.key for each in bus_of(answer(house)).options] == ["alone"]
+
+
+def test_transfer_equipment_known_not_to_exclude_asks_nothing_again() -> None:
+    """The danger is said of the equipment and of the source; currents are reckoned as they are once that is mended."""
+    house = panel()
+    house["sources"] = [{"id": "s-01", "kind": "generator", "breaker": "b-s1", "output_a": 48, "joins": "breaker"}]
+    house["transfers"] = [{"id": "t-01", "kind": "interlock", "held_apart": ["b-mn", "b-s1"], "excludes": False}]
+    result = answer(house)
+    assert told(result, "transfer.excludes", "t-01") == ["FAILS fails"] and told(result, "source.listed") == [
+        "FAILS fails"
+    ]
+    assert not [m for each in bus_of(result).options for m in each.missing]
+    house["sources"][0]["interactive"] = True
+    assert value(bus_of(answer(house)).current) == 60, "one made to run with the utility counts: 1.25 x 48"
 
 
 def test_a_joint_between_the_service_disconnect_and_the_panel_is_on_a_feeder() -> None:

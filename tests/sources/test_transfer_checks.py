@@ -280,7 +280,7 @@ def test_signs_and_electrodes(known: bool | None, outcome: Outcome) -> None:
     assert not [each for each in own if each.id == "transfer.bonding_sign"]
 
 
-@pytest.mark.parametrize(("held", "outcome"), [(["b-0mn", "b-2in"], MEETS), (["b-2in"], OPEN), ([], OPEN)])
+@pytest.mark.parametrize(("held", "outcome"), [(["b-0mn", "b-2in"], MEETS), (["b-2in"], FAILS), ([], OPEN)])
 def test_an_interlock_on_file_answers_for_its_breaker_in_the_circuits_too(held: list[str], outcome: Outcome) -> None:
     found = facts_of_text(interlock(held)).circuits.checks
     assert [each.outcome for each in found if each.id == "protection.kept_apart" and each.thing == "b-2in"] == [outcome]

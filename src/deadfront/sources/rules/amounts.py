@@ -89,11 +89,13 @@ def counted(facts: SourceFacts, joint: Joint, controlled: bool) -> Step:
         return amount
     none = build.given(f"source/{source.id}/apart", "source.kept_apart", 0, "A", None)
     return build.between_cases(f"source/{source.id}/perhaps", amount.name, none, amount, unit="A",
-                               missing=(_apart_by(facts, joint),))  # fmt: skip
+                               missing=(apart_by(facts, joint),))  # fmt: skip
 
 
-def _apart_by(facts: SourceFacts, joint: Joint) -> Missing:
+def apart_by(facts: SourceFacts, joint: Joint) -> Missing:
     """The fact that tells whether a source runs together with the utility."""
     if joint.transfer is not None and joint.transfer.kind != "isolation device":
         return facts.lack(joint.transfer, "excludes")
+    if joint.breaker is not None and joint.source.kind in ("generator", "inlet"):
+        return facts.lack(joint.breaker, "kept_apart")
     return facts.lack(joint.source, "interactive")

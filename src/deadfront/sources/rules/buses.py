@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
@@ -11,7 +11,7 @@ from deadfront.job.source_things import Switch
 from deadfront.msg import Msg, said
 from deadfront.quantities import UNKNOWN
 from deadfront.results.sources import BusAnswer, OptionAnswer, Way
-from deadfront.sources.rules.amounts import Told, all_of, control_holds, counted, has_setting
+from deadfront.sources.rules.amounts import Told, all_of, apart_by, control_holds, counted, has_setting
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.options import (
     SO,
@@ -91,21 +91,34 @@ def _bus(
     ident = f"bus/{panel.id}{'/controlled' if controlled else ''}"
     ahead = tuple(each for each in mine if each.via is None)
     limit = facts.fact(f"{ident}/rating", "source.bus_rating", panel, "bus_a")
-    main = main_of(facts, panel, tuple(counted(facts, each.joint, controlled) for each in ahead), ident)
+    main = main_of(facts, panel, [(each, counted(facts, each.joint, controlled)) for each in ahead], ident)
     if alone:
         instead = [_alone_device(facts, panel, each, f"{ident}/instead/{each.joint.source.id}") for each in alone]
         main = build.largest(f"{ident}/any", "source.any_state", (main, *instead), unit="A")
     return Bus(panel, tuple(each for each in mine if each.via is not None), mine, limit, main, ident)
 
 
-def main_of(facts: SourceFacts, panel: Panel, ahead: tuple[Step, ...], ident: str) -> Step:
+def main_of(facts: SourceFacts, panel: Panel, ahead: Sequence[tuple[Entry, Step]], ident: str) -> Step:
     """What may come from the utility's side onto a bus [A]: the smallest device in a row, and what joins behind it."""
     own = [facts.fact(f"{ident}/main/{each.id}", "source.main_device", each, "rating_a")
            for each in facts.in_panel(panel) if each.role == "main"]  # fmt: skip
     before = upstream(facts, panel, ident)
     if ahead:
-        before = build.total(f"{ident}/ahead", "source.ahead", (before, *ahead), unit="A")
+        before = build.total(f"{ident}/ahead", "source.ahead", (before, *(step for _, step in ahead)), unit="A")
+        before = build.least(f"{ident}/joined", "source.main", (before, *_behind(facts, ahead, ident)), unit="A")
     return build.least(f"{ident}/main", "source.main", (*own, before), unit="A") if own else before
+
+
+def _behind(facts: SourceFacts, ahead: Sequence[tuple[Entry, Step]], ident: str) -> Iterator[Step]:
+    """What a device on the load side of a joint lets through, with whatever else may join behind it [A]."""
+    for entry, _ in ahead:
+        source = entry.joint.source
+        if entry.joint.way != "feeder" or source.load_side_overcurrent_a is None:
+            continue
+        device = facts.fact(f"{ident}/behind/{source.id}", "source.load_side", source, "load_side_overcurrent_a")
+        others = [step for other, step in ahead if other is not entry]
+        yield build.total(f"{ident}/behind/{source.id}/all", "source.ahead", (device, *others), unit="A") \
+            if others else device
 
 
 def upstream(facts: SourceFacts, panel: Panel, ident: str) -> Step:
@@ -175,6 +188,18 @@ def _raised(facts: SourceFacts, bus: Bus, value: str) -> Step:
                             cite=entry.cite)  # fmt: skip
 
 
+def _placed(facts: SourceFacts, bus: Bus, judge: Callable[[SourceFacts, Panel, list[Breaker | None]], Told]) -> Told:
+    """Where the breakers stand; not known where one that may be kept from the utility alone stands wrong."""
+    place = judge(facts, bus.panel, [each.via for each in bus.on])
+    perhaps = [each.joint for each in bus.on if each.joint.parallel is None]
+    if place.truth is not False or not perhaps:
+        return place
+    sure = judge(facts, bus.panel, [each.via for each in bus.on if each.joint.parallel])
+    if sure.truth is False:
+        return sure
+    return Told(None, (*sure.lacking, *(apart_by(facts, each) for each in perhaps)))
+
+
 def _opposite(facts: SourceFacts, bus: Bus, used: Step, current: Step, holds: Told, controlled: bool) -> OptionAnswer:
     cites = (facts.cite("bus_opposite_end"),)
     if fed_at(bus.panel) == "center":
@@ -182,7 +207,7 @@ def _opposite(facts: SourceFacts, bus: Bus, used: Step, current: Step, holds: To
     if not bus.on:
         return not_here("opposite_end", said("source.why.ahead"), cites)
     limit = _raised(facts, bus, "bus_opposite_end_percent")
-    place = opposite(facts, bus.panel, [each.via for each in bus.on])
+    place = _placed(facts, bus, opposite)
     both = Told(all_of((place.truth, holds.truth)), (*place.lacking, *holds.lacking))
     why = _why(holds) if place.truth is True else said(f"source.why.place_{'open' if place.truth is None else 'not'}")
     tried = Tried("opposite_end", bus.id, used, limit, cites, controlled, both, why)
@@ -207,7 +232,7 @@ def _center(facts: SourceFacts, bus: Bus, used: Step, current: Step, holds: Told
     if not bus.on:
         return not_here("center_fed", said("source.why.ahead"), cites)
     limit = _raised(facts, bus, "bus_center_fed_percent")
-    place = one_end(facts, bus.panel, [each.via for each in bus.on])
+    place = _placed(facts, bus, one_end)
     both = Told(all_of((place.truth, holds.truth)), (*place.lacking, *holds.lacking))
     why = _why(holds) if place.truth is True else said(f"source.why.end_{'open' if place.truth is None else 'not'}")
     ways = _ways(facts, bus, "center_fed", limit, current, used, facts.number("bus_center_fed_percent"))

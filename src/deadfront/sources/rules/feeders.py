@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 
-from deadfront.job.panel_things import Panel
+from deadfront.job.panel_things import Breaker, Panel
 from deadfront.job.source_things import Source
 from deadfront.msg import said
 from deadfront.results.sources import BusAnswer, OptionAnswer, Way
@@ -16,6 +17,7 @@ from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.options import Tried, best, held, known_ways, larger_bus
 from deadfront.sources.rules.paths import Entry, Joint, entries, feed_of, joints
 from deadfront.worksheet import build
+from deadfront.worksheet.check import Outcome, at_most
 from deadfront.worksheet.step import Step
 
 FULL = Decimal(100)
@@ -50,10 +52,11 @@ def _feeder(facts: SourceFacts, panel: Panel, mine: tuple[Entry, ...]) -> BusAns
     along = tuple(each.joint for each in mine if each.via is None and each.joint.source.at_far_end is not True)
     current = build.total(f"{ident}/sources", "source.all_counted",
                           [counted(facts, each.joint, False) for each in mine], unit="A")  # fmt: skip
+    carried = _least(f"{ident}/carried", "source.feeder_carries", [limit, *backfed(facts, panel, ident)])
     if not along:
-        options = [_far_end(facts, ident, current, limit)]
+        options = [_far_end(facts, ident, current, carried)]
     else:
-        options = [*_along(facts, panel, ident, along, main, limit, mine)]
+        options = [*_along(facts, ident, along, main, limit, carried, current)]
     return BusAnswer(panel.id, "feeder", said("source.feeder_of", name=facts.name_of(panel)),
                      tuple(each.joint.source.id for each in mine), best(options), tuple(options), main, current,
                      facts.reach_of(panel, *(each.joint.source for each in mine)))  # fmt: skip
@@ -65,16 +68,29 @@ def _far_end(facts: SourceFacts, ident: str, current: Step, limit: Step) -> Opti
                 known_ways(larger_bus(f"{ident}/far", current, FULL)))  # fmt: skip
 
 
+def backfed(facts: SourceFacts, panel: Panel, ident: str) -> list[Step]:
+    """The overcurrent devices of a feeder, which carry what its sources give back [A]."""
+    found: list[Step] = []
+    for each in feed_of(facts, panel).devices:
+        if isinstance(each, Breaker):
+            found.append(facts.fact(f"{ident}/backfed/{each.id}", "source.feeder_device", each, "rating_a"))
+        elif each.fuse_a is not None:
+            found.append(facts.fact(f"{ident}/backfed/{each.id}", "source.fuse", each, "fuse_a"))
+    return found
+
+
+def _least(ident: str, name: str, steps: Sequence[Step]) -> Step:
+    return steps[0] if len(steps) == 1 else build.least(ident, name, steps, unit="A")
+
+
 def _along(
-    facts: SourceFacts, panel: Panel, ident: str, along: tuple[Joint, ...], main: Step, limit: Step,
-    mine: tuple[Entry, ...],
+    facts: SourceFacts, ident: str, along: tuple[Joint, ...], main: Step, limit: Step, carried: Step, current: Step,
 ) -> Iterator[OptionAnswer]:  # fmt: skip
-    current = build.total(
-        f"{ident}/all", "source.all_counted", [counted(facts, e.joint, False) for e in mine], unit="A"
-    )
-    used = build.total(f"{ident}/with", "source.with_main", (main, current), unit="A")
+    """Joints along the way: under every option the feeder and its device also carry what the sources give back."""
     cites = (facts.cite("feeder_source"),)
-    yield held(Tried("feeder_ampacity", ident, used, limit, cites), known_ways(larger_bus(ident, used, FULL)))
+    back = at_most(current.value, carried.value)
+    used = build.total(f"{ident}/with", "source.with_main", (main, current), unit="A")
+    sums = held(Tried("feeder_ampacity", ident, used, limit, cites), known_ways(larger_bus(ident, used, FULL)))
     unknown = [facts.lack(each.source, "at_far_end") for each in along if each.source.at_far_end is None]
     devices = [facts.fact(f"{ident}/load_side/{each.source.id}", "source.load_side", each.source,
                           "load_side_overcurrent_a") for each in along]  # fmt: skip
@@ -82,10 +98,23 @@ def _along(
         devices[0] if len(devices) == 1 else build.largest(f"{ident}/load_side", "source.load_side", devices, unit="A")
     )
     most = said("source.way_device", most=limit.value.high or Decimal(0))
-    yield held(Tried("load_side_device", ident, device, limit, cites), known_ways(Way("device", most, limit)))
+    behind = held(Tried("load_side_device", ident, device, limit, cites), known_ways(Way("device", most, limit)))
+    far = _far_end(facts, ident, current, carried)
+    yield from (_worse(sums, far), _worse(behind, far)) if back is not Outcome.MEETS else (sums, behind)
     if unknown and all(each.source.at_far_end is None for each in along):
         place = Told(None, tuple(unknown))
-        yield held(Tried("far_end", ident, current, limit, cites, False, place, said("source.why.far_end_open")))
+        yield held(Tried("far_end", ident, current, carried, cites, False, place, said("source.why.far_end_open")))
+
+
+def _worse(option: OptionAnswer, back: OptionAnswer) -> OptionAnswer:
+    """An option, with the figures of what the sources give back where these decide."""
+    order = (Outcome.FAILS, Outcome.CANNOT_TELL, Outcome.MEETS)
+    if order.index(option.outcome) < order.index(back.outcome):
+        return option
+    missing = {each.path: each for each in (*option.missing, *back.missing)}
+    return replace(option, outcome=back.outcome, used=back.used, limit=back.limit, over=back.over, spare=back.spare,
+                   missing=tuple(missing.values()) if back.outcome is Outcome.CANNOT_TELL else (), ways=back.ways,
+                   why=said("source.why.back"))  # fmt: skip
 
 
 def _tap(facts: SourceFacts, joint: Joint, panel: Panel) -> BusAnswer:

@@ -42,6 +42,8 @@ class Joint:
         breaker: Breaker it ends on.
         transfer: Transfer equipment that keeps it from the utility, or whose alternate side it feeds.
         parallel: Whether it runs together with the utility; None where that is not known.
+        unguarded: Known to have nothing that keeps it from the utility, though it must not run together with it; its
+            currents are reckoned as they will be once that is mended.
     """
 
     source: Source
@@ -50,6 +52,7 @@ class Joint:
     breaker: Breaker | None = None
     transfer: Transfer | None = None
     parallel: bool | None = True
+    unguarded: bool = False
 
 
 class Entry(NamedTuple):
@@ -99,7 +102,9 @@ def _joint(facts: SourceFacts, source: Source) -> Joint:
     panel = facts.panel_of(breaker) if way == "breaker" else None
     if way == "feeder":
         panel = facts.panels.get(source.feeder_of or "")
-    return Joint(source, way, panel, breaker, transfer, _parallel(source, way, breaker, transfer))
+    parallel = _parallel(source, way, breaker, transfer)
+    unguarded = parallel is None and _unguarded(facts, source, breaker, transfer)
+    return Joint(source, way, panel, breaker, transfer, False if unguarded else parallel, unguarded)
 
 
 def _transfer_of(facts: SourceFacts, source: Source) -> Transfer | None:
@@ -116,12 +121,27 @@ def _parallel(source: Source, way: JoinsBy | None, breaker: Breaker | None, tran
     if way == "transfer" or transfer is not None:
         if transfer is not None and transfer.kind == "isolation device":
             return source.interactive
+        if transfer is not None and transfer.excludes is False and source.interactive:
+            return True
         return False if transfer is not None and transfer.excludes else None
     if source.interactive or source.kind in ("solar", "battery", "vehicle"):
         return True
     if breaker is not None and breaker.kept_apart:
         return False
     return None
+
+
+def _unguarded(facts: SourceFacts, source: Source, breaker: Breaker | None, transfer: Transfer | None) -> bool:
+    """Whether it is known that nothing keeps a source apart, one that is not known to run with the utility."""
+    if source.interactive:
+        return False
+    if transfer is not None:
+        return transfer.kind != "isolation device" and transfer.excludes is False
+    if breaker is None or source.kind not in ("generator", "inlet"):
+        return False
+    vague = any(each.kind == "interlock" and not each.held_apart for each in facts.at.house.transfers)
+    none = facts.at.house.complete.transfers == "yes" and not vague
+    return breaker.kept_apart is False or (breaker.kept_apart is None and none)
 
 
 def entries(facts: SourceFacts) -> dict[str, tuple[Entry, ...]]:

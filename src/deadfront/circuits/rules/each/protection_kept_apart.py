@@ -6,13 +6,15 @@ from collections.abc import Iterator
 
 from deadfront.circuits.rules.facts import Facts
 from deadfront.circuits.rules.protect.tell import WORD
+from deadfront.job.interlocks import handles_together
 from deadfront.job.panel_things import Breaker
-from deadfront.job.source_things import Source
+from deadfront.job.source_things import Source, Transfer
 from deadfront.msg import said
 from deadfront.worksheet.check import Check, Outcome, Severity
 
 IDS = ("protection.kept_apart",)
-STANDBY = ("generator", "inlet", "vehicle")
+ENGINES = ("generator", "inlet")
+STANDBY = (*ENGINES, "vehicle")
 
 
 def checks(facts: Facts) -> Iterator[Check]:
@@ -28,7 +30,7 @@ def checks(facts: Facts) -> Iterator[Check]:
 
 
 def _check(facts: Facts, breaker: Breaker, source: Source | None) -> Check:
-    apart, name = _apart(facts, breaker), facts.name_of(breaker, "thing.by_id")
+    apart, name = _apart(facts, breaker, source), facts.name_of(breaker, "thing.by_id")
     outcome = Outcome.CANNOT_TELL if apart is None else Outcome.MEETS if apart else Outcome.FAILS
     what = said(f"source_kind.{source.kind if source is not None else 'unnamed'}")
     return Check("protection.kept_apart", breaker.id, outcome, Severity.DANGER,
@@ -38,10 +40,32 @@ def _check(facts: Facts, breaker: Breaker, source: Source | None) -> Check:
                  None if apart else said("remedy.protection.kept_apart"))  # fmt: skip
 
 
-def _apart(facts: Facts, breaker: Breaker) -> bool | None:
-    """As seen at the breaker; else by the interlock or transfer equipment on file that holds it and the main."""
+def _apart(facts: Facts, breaker: Breaker, source: Source | None) -> bool | None:
+    """As seen at the breaker; else by what is on file of interlocks and transfer equipment that hold it and the main.
+
+    Where all transfer equipment is listed and none names the breaker of an engine, nothing keeps it apart.
+    """
+    house = facts.at.house
+    told = [_holds(facts, each) for each in house.transfers if breaker.id in (*each.held_apart, *each.alternate)]
+    if told and set(told) == {False}:
+        return False  # whatever was seen at the breaker: what is on file cannot hold it
     if breaker.kept_apart is not None:
         return breaker.kept_apart
+    if told:
+        return True if True in told else None
+    vague = any(each.kind == "interlock" and not each.held_apart for each in house.transfers)
+    engine = source is not None and source.kind in ENGINES and not source.interactive
+    return False if engine and house.complete.transfers == "yes" and not vague else None
+
+
+def _holds(facts: Facts, transfer: Transfer) -> bool | None:
+    """Whether transfer equipment that names the breaker keeps it from the main."""
+    if transfer.excludes is False or transfer.listed is False:
+        return False
+    if transfer.kind != "interlock":
+        return transfer.excludes
     mains = {"service", *(each.id for each in facts.at.house.breakers if each.role == "main")}
-    holding = [t for t in facts.at.house.transfers if breaker.id in t.held_apart and mains & set(t.held_apart)]
-    return True if any(each.excludes for each in holding) else None
+    if transfer.held_apart and not mains & set(transfer.held_apart):
+        return False
+    reached = handles_together(facts.at.house, transfer).truth if transfer.held_apart else None
+    return False if reached is False else True if reached and transfer.excludes else None

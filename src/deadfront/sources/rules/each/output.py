@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from deadfront.codebook.conductors import small_conductor_rating
 from deadfront.codebook.lookup import standard_ratings
 from deadfront.job.source_things import Source
-from deadfront.sources.rules.amounts import plain
+from deadfront.sources.rules.amounts import apart_by, plain
 from deadfront.sources.rules.conductors import source_ampacity
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.paths import Joint, joints
-from deadfront.sources.rules.supply_side import first_device
+from deadfront.sources.rules.supply_side import device_of, first_device, on_path
 from deadfront.sources.rules.tell import tell
 from deadfront.worksheet import build
 from deadfront.worksheet.check import Check, Outcome, at_most
@@ -28,7 +28,7 @@ def checks(facts: SourceFacts) -> Iterator[Check]:
         if joint.source.kind == "inlet":
             continue
         if continuous(joint):
-            yield from _device(facts, joint.source)
+            yield from _device(facts, joint)
         yield from _conductors(facts, joint)
         yield from _listed(facts, joint)
 
@@ -51,18 +51,39 @@ def _join(facts: SourceFacts, joint: Joint) -> Iterator[Check]:
                     facts.name_of(source), cites=(facts.cite("source_output_circuit"),), missing=missing)  # fmt: skip
 
 
-def _device(facts: SourceFacts, source: Source) -> Iterator[Check]:
-    """The overcurrent device carries 125 percent of the continuous output."""
+def _device(facts: SourceFacts, joint: Joint) -> Iterator[Check]:
+    """The overcurrent device carries 125 percent of the continuous output of every source on it."""
+    source, others = joint.source, sharing(facts, joint)
     least, device = plain(facts, source), first_device(facts, source)
+    if others:
+        every = [least, *(plain(facts, each) for each in others)]
+        least = build.total(f"source/{source.id}/shared", "source.shared_counted", every, unit="A")
     outcome = at_most(least.value, device.value)
     standard = build.next_standard(f"source/{source.id}/device/least", "source.device_least", least,
                                    standard_ratings(facts.book),
                                    cite=facts.book.table("standard_ratings").cite)  # fmt: skip
     missing = (*least.all_missing(), *device.all_missing())
-    yield from tell(DEVICE, source.id, outcome, facts.reach_of(source, facts.breakers.get(source.breaker or "")),
-                    outcome.name.lower(), facts.name_of(source), cites=(facts.cite("source_output_circuit"),),
-                    step=standard, hazard=True, missing=missing, device=device.value, least=least.value,
-                    standard=standard.value)  # fmt: skip
+    if outcome is Outcome.FAILS and not sure(joint):
+        outcome, missing = Outcome.CANNOT_TELL, (apart_by(facts, joint),)
+    how = f"shared_{outcome.name.lower()}" if others else outcome.name.lower()
+    reach = facts.reach_of(source, *others, facts.breakers.get(source.breaker or ""))
+    yield from tell(DEVICE, source.id, outcome, reach, how, facts.name_of(source),
+                    cites=(facts.cite("source_output_circuit"),), step=standard, hazard=True, missing=missing,
+                    device=device.value, least=least.value, standard=standard.value,
+                    others=tuple(facts.name_of(each) for each in others))  # fmt: skip
+
+
+def sure(joint: Joint) -> bool:
+    """Whether it is known that a set gives its whole output for hours: one kept apart gives what its loads draw."""
+    return joint.source.kind != "generator" or joint.parallel is not None
+
+
+def sharing(facts: SourceFacts, joint: Joint) -> tuple[Source, ...]:
+    """Other sources that give their whole output through the overcurrent device of this one."""
+    device = device_of(facts, joint.source)
+    return tuple(each.source for each in joints(facts)
+                 if each.source is not joint.source and device is not None and device.id in on_path(each.source)
+                 and continuous(each) and each.source.kind != "inlet")  # fmt: skip
 
 
 def _conductors(facts: SourceFacts, joint: Joint) -> Iterator[Check]:
@@ -72,12 +93,16 @@ def _conductors(facts: SourceFacts, joint: Joint) -> Iterator[Check]:
     most = protected_by(facts, source, carried)
     least = plain(facts, source) if continuous(joint) else device
     enough = at_most(least.value, carried.value) if continuous(joint) else Outcome.MEETS
+    if enough is Outcome.FAILS and not sure(joint):
+        enough = Outcome.CANNOT_TELL
     guarded = at_most(device.value, most.value)
     outcome = next(each for each in (Outcome.FAILS, Outcome.CANNOT_TELL, Outcome.MEETS) if each in (enough, guarded))
     how = "small" if enough is Outcome.FAILS else "unprotected" if outcome is Outcome.FAILS else outcome.name.lower()
     if outcome is Outcome.MEETS and not continuous(joint):
         how = "guarded"
     missing = {each.path: each for step in (least, carried, device) for each in step.all_missing()}
+    if not sure(joint):
+        missing |= {each.path: each for each in (apart_by(facts, joint),)}
     yield from tell(CONDUCTORS, source.id, outcome, facts.reach_of(source), how, facts.name_of(source), hazard=True,
                     cites=(facts.cite("source_output_circuit"), *most.cites), step=carried,
                     missing=tuple(missing.values()), carried=carried.value, least=least.value, device=device.value,
@@ -99,12 +124,30 @@ def protected_by(facts: SourceFacts, source: Source, carried: Step) -> Step:
 
 
 def _listed(facts: SourceFacts, joint: Joint) -> Iterator[Check]:
-    """Equipment that runs with the utility is listed for it, and ceases when the utility is lost."""
+    """Equipment that runs with the utility is listed for it, and ceases when the utility is lost; a set wired in place
+    is listed."""
     source = joint.source
-    if joint.parallel is False:
+    if joint.parallel is False and not joint.unguarded:
+        yield from _set_listed(facts, source)
         return
-    known = (source.listed, source.interactive if joint.parallel else True)
+    known = (source.listed, source.interactive)
     outcome = Outcome.FAILS if False in known else Outcome.CANNOT_TELL if None in known else Outcome.MEETS
+    missing = facts.missing(source, "listed", "interactive")
+    if joint.unguarded and source.interactive is None:
+        outcome = Outcome.FAILS
+    elif joint.parallel is None and source.listed is not False and not source.interactive:
+        outcome = Outcome.CANNOT_TELL
+        missing = (apart_by(facts, joint), *missing)
     yield from tell(LISTED, source.id, outcome, facts.reach_of(source), outcome.name.lower(), facts.name_of(source),
                     cites=(facts.cite("listing_and_instructions"),), hazard=True,
-                    missing=facts.missing(source, "listed", "interactive"))  # fmt: skip
+                    missing=tuple({each.path: each for each in missing}.values()))  # fmt: skip
+
+
+def _set_listed(facts: SourceFacts, source: Source) -> Iterator[Check]:
+    """A source kept from the utility and wired in place."""
+    if source.portable or source.kind not in ("generator", "battery"):
+        return
+    outcome = {True: Outcome.MEETS, False: Outcome.FAILS, None: Outcome.CANNOT_TELL}[source.listed]
+    yield from tell(LISTED, source.id, outcome, facts.reach_of(source), f"set_{outcome.name.lower()}",
+                    facts.name_of(source), cites=(facts.cite("listing_and_instructions"),),
+                    missing=facts.missing(source, "listed"))  # fmt: skip

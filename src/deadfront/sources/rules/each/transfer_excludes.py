@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from deadfront.job.interlocks import handles_together
 from deadfront.job.source_things import Source, Transfer
 from deadfront.msg import said
 from deadfront.sources.rules.facts import SourceFacts
@@ -47,6 +48,12 @@ def _judged(facts: SourceFacts, transfer: Transfer) -> tuple[Outcome, str, tuple
             return Outcome.FAILS, "main_free", ()
         if _free_breakers(facts, transfer):
             return Outcome.FAILS, "source_free", ()
+        reached = handles_together(facts.at.house, transfer)
+        if reached.truth is False:
+            return Outcome.FAILS, "handles_apart", ()
+        if reached.truth is None and reached.thing is not None:
+            lacks = (facts.lack(reached.thing, reached.field), *facts.missing(transfer, "excludes"))
+            return Outcome.CANNOT_TELL, "cannot_tell", lacks
     fields = ("excludes", "held_apart") if transfer.kind == "interlock" else ("excludes",)
     missing = facts.missing(transfer, *fields)
     return (Outcome.CANNOT_TELL, "cannot_tell", missing) if missing else (Outcome.MEETS, "meets", ())
