@@ -112,7 +112,7 @@ def _reading(pages: Pages, job: Job, number: int) -> None:
     key = {"test": "service_voltage", "thing": "service", "stage": "as found"}
     sent = {"of": "records", "id": "rec-zzz1", "key": key, "name": "readings.l1_n", "value": f"{118 + number / 10}",
             "was": ["", *(f"{118 + each / 10}" for each in range(number))]}  # fmt: skip
-    data = {"sent": json.dumps([sent]), "page": "commission", "anchors": "service_voltage.service.found"}
+    data = {"sent": json.dumps([sent]), "page": "commission", "places": '{"rec-zzz1": "service_voltage.service.found"}'}
     answer = pages.client.post(f"/jobs/{pages.job}/records", data=data)
     assert answer.status_code == 200 and not answer.json()["clashes"], answer.text[:300]
 

@@ -113,6 +113,53 @@ def sent(page: Page) -> None:
     until(lambda: page.evaluate("!Object.keys(localStorage).some((k) => k.startsWith('waiting'))"))
 
 
+@PHONE
+def test_a_terminal_is_judged_as_soon_as_it_is_saved_and_one_more_follows(screen: Screen) -> None:
+    page = screen.open("install")
+    page.fill('[id="terminal-b-1aa-1"] [name="f.marked_lbf_in"]', "36")
+    page.press('[id="terminal-b-1aa-1"] [name="f.marked_lbf_in"]', "Enter")
+    page.fill('[id="terminal-b-1aa-1"] [name="f.applied_lbf_in"]', "30")
+    page.press('[id="terminal-b-1aa-1"] [name="f.applied_lbf_in"]', "Enter")
+    said = page.locator('[id="said-terminal-b-1aa-1"]')
+    expect(said).to_contain_text("30 lbf-in, asked 36")
+    expect(said).to_contain_text("Target 36 lbf-in")
+    page.fill('[id="terminal-b-1aa-2"] [name="f.terminal"]', "neutral bar 4")
+    page.fill('[id="terminal-b-1aa-2"] [name="f.applied_lbf_in"]', "25 lbf-in")
+    page.click('[id="terminal-b-1aa-2"] button.save')
+    expect(page.locator("h3", has_text="neutral bar 4")).to_be_visible()
+    expect(page.locator("h3", has_text="One more terminal")).to_be_visible()
+    (step,) = screen.pages.desk.open_job(screen.pages.job).job.work
+    assert {(each.terminal, each.applied_lbf_in, each.tool) for each in step.add.torques} == {
+        ("load terminal", 30, "ins-3t"), ("neutral bar 4", 25, "ins-3t")}  # fmt: skip
+    assert screen.unexpected() == []
+
+
+@PHONE
+def test_an_item_of_a_notice_is_followed_by_a_blank_one(screen: Screen) -> None:
+    page = screen.open("commission#correction-new")
+    page.fill('[id="correction-new"] [name="f.asks"]', "Name the workshop.")
+    page.click('[id="correction-new"] button.save')
+    expect(page.locator("#corrections-sheet .verdict")).to_contain_text("Nothing done yet.")
+    assert page.input_value('[id="correction-new"] [name="f.asks"]') == ""
+    assert screen.unexpected() == []
+
+
+@PHONE
+def test_targets_are_large_enough_for_a_thumb_and_nothing_runs_off_the_screen(screen: Screen) -> None:
+    for where in ("install", "commission"):
+        page = screen.open(where)
+        page.evaluate("document.querySelectorAll('details.group').forEach((each) => { each.open = true; })")
+        small = page.evaluate(
+            """() => [...document.querySelectorAll('.records button, .records a, .records select,'
+            + ' .records textarea, .records summary, .records .pick,'
+            + ' .records input:not([type=hidden]):not([type=radio]):not([type=file])')]
+            .filter((each) => each.checkVisibility() && each.getBoundingClientRect().height < 47.5)
+            .map((each) => each.outerHTML.slice(0, 90))"""
+        )
+        assert small == []
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+
 # --- no connection, a killed program ----------------------------------------------------------------------------------
 class Served:
     """The program as a process of its own on one library and one port."""

@@ -16,8 +16,6 @@ from deadfront.web import (
     panel_contexts,
     panel_pieces,
     pieces,
-    record_contexts,
-    record_pieces,
     recording_contexts,
     recording_pieces,
 )

@@ -13,6 +13,7 @@ from deadfront.documents.panel_sheets.elevation import live_elevation
 from deadfront.documents.panel_sheets.face import face_of
 from deadfront.documents.panel_sheets.legs_picture import leg_heads, legs_picture
 from deadfront.documents.panel_sheets.moves import step_words, with_ties
+from deadfront.documents.panel_sheets.standing import layout_stands, wrong_of
 from deadfront.panel.rules.judge import leg_tenths
 from deadfront.quantities import point
 from deadfront.results.panel import PanelCase, PanelResult, Piece, Place
@@ -55,7 +56,7 @@ def _drawn(at: AtJob, found: Tried, trouble: str, typed: tuple[str, str], chosen
     layout = dict(found.layout)
     return Draft(
         found.now.id, puts_text({ident: layout[ident] for ident in found.changed}), judgment(at, found),
-        tuple(say.say(each.say) for each in found.wrong),
+        tuple(say.say(each.say) for each in wrong_of(found.wrong)),
         safe("") if found.new_wrong else evenness(at, found.after),
         leg_heads(found.after, say),
         tuple(leg_lines(at, found.after)), tuple(f"L{leg + 1}" for leg in range(case.leg_count)),
@@ -86,15 +87,15 @@ def judgment(at: AtJob, found: Tried) -> Markup:
     say = at.catalog
     if found.new_wrong:
         return safe(verdict_html(Outcome.FAILS, say.say(found.new_wrong[0].say)))
+    outcome = layout_stands(found.after, listed=found.at.house.complete.breakers == "yes")
+    wrong = len(wrong_of(found.wrong))
     if found.changed:
         count = len(found.changed)
-        key, outcome = ("tried_wrong", Outcome.FAILS) if found.wrong else ("tried", Outcome.MEETS)
-        return safe(verdict_html(outcome, say.key(f"web.panel.{key}", count=count, wrong=len(found.wrong))))
-    if found.wrong:
-        return safe(verdict_html(Outcome.FAILS, say.key("web.panel.wrong", count=len(found.wrong))))
-    open_ = any(piece.now is None for piece in found.now.case.pieces) if found.now.case else True
-    listed = found.at.house.complete.breakers == "yes"
-    key, outcome = ("right", Outcome.MEETS) if listed and not open_ else ("right_so_far", Outcome.CANNOT_TELL)
+        key = {Outcome.FAILS: "tried_wrong", Outcome.MEETS: "tried"}.get(outcome, "tried_open")
+        return safe(verdict_html(outcome, say.key(f"web.panel.{key}", count=count, wrong=wrong)))
+    if wrong:
+        return safe(verdict_html(Outcome.FAILS, say.key("web.panel.wrong", count=wrong)))
+    key = "right" if outcome is Outcome.MEETS else "right_so_far"
     return safe(verdict_html(outcome, say.key(f"web.panel.{key}")))
 
 

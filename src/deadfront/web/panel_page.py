@@ -8,6 +8,7 @@ from markupsafe import Markup
 
 from deadfront.documents.html import caution_html, verdict_html
 from deadfront.documents.panel_sheets.moves import step_words, work_moves
+from deadfront.documents.panel_sheets.standing import waiting_of, wrong_of
 from deadfront.errors import NotFound
 from deadfront.job.ids import new_id
 from deadfront.msg import said
@@ -122,10 +123,9 @@ def answer_of(at: AtJob, result: PanelResult) -> Markup:
     say = at.catalog
     if result.case is None:
         return _answer(at, Outcome.CANNOT_TELL, say.key("web.panel.waits"))
-    wrong = len(result.violations)
-    waiting = sum(piece.now is None for piece in result.case.pieces)
+    wrong, waiting = len(wrong_of(result.violations)), len(waiting_of(result.violations))
     listed = at.answered.assessment.at.house.complete.breakers == "yes"
-    if wrong > waiting:
+    if wrong:
         first, outcome = say.key("web.panel.wrong", count=wrong), Outcome.FAILS
     elif waiting:
         first, outcome = say.key("web.panel.waiting", count=waiting), Outcome.CANNOT_TELL

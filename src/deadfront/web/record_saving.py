@@ -21,7 +21,7 @@ from deadfront.web import commission_page, install_page
 from deadfront.web.correction_cards import said_of_item
 from deadfront.web.ct_walk import walk_said
 from deadfront.web.desk import AtJob
-from deadfront.web.record_cards import INSTALLED, anchor_of, said_of, told
+from deadfront.web.record_cards import INSTALLED, said_of, told
 from deadfront.web.record_contexts import SaidPart
 from deadfront.web.record_pieces import Said
 from deadfront.web.render import ENV
@@ -89,8 +89,21 @@ def save(at: AtJob, form: Form) -> Saved:
     return record_entry.save(at.web.desk, at.id, sent_of(form), at.who)
 
 
-def answer(at: AtJob, saved: Saved, where: str, anchors: tuple[str, ...]) -> dict[str, Any]:
-    """What a page is told after a save: what became of each field, and the parts that are new."""
+def places_of(form: Form) -> dict[str, str]:
+    """Where the entries sent stand on the page, by their id."""
+    try:
+        found = json.loads(form.get("places", "{}")[:LONGEST_SENT])
+    except (ValueError, RecursionError):
+        return {}
+    return {str(each): str(place) for each, place in found.items()} if isinstance(found, dict) else {}
+
+
+def answer(at: AtJob, saved: Saved, where: str, places: Mapping[str, str]) -> dict[str, Any]:
+    """What a page is told after a save: what became of each field, and the parts that are new.
+
+    Args:
+        places: Where each entry sent stands on the page, by its id.
+    """
     say = at.catalog
 
     def named(sent: Sent) -> dict[str, str]:
@@ -100,11 +113,11 @@ def answer(at: AtJob, saved: Saved, where: str, anchors: tuple[str, ...]) -> dic
         "revision": saved.revision, "ids": dict(saved.ids),
         "clashes": [{**named(sent), "theirs": theirs} for sent, theirs in saved.clashes],
         "refused": [{**named(sent), "say": say.say(msg)} for sent, msg in saved.refused],
-        "parts": dict(parts(at, where, anchors)),
+        "parts": dict(parts(at, where, {saved.ids.get(each, each): place for each, place in places.items()})),
     }  # fmt: skip
 
 
-def parts(at: AtJob, where: str, anchors: tuple[str, ...]) -> list[tuple[str, str]]:
+def parts(at: AtJob, where: str, places: Mapping[str, str]) -> list[tuple[str, str]]:
     """The parts of a page that a save may touch, by their place: the line, the route, the sequence, verdicts.
 
     No card is made anew: only the verdicts at these places, and how many of each group are open.
@@ -120,23 +133,22 @@ def parts(at: AtJob, where: str, anchors: tuple[str, ...]) -> list[tuple[str, st
     names = ["line", "route", "slips", "record_answer", *([] if install else ["sequence"])]
     found = [(name.replace("_", "-"), str(getattr(template, f"part_{name}")())) for name in names]
     verdict = ENV.get_template("record_said.html")
-    for place, said_ in _said(at, result, frozenset(anchors)):
+    for place, said_ in _said(at, result, places):
         found.append((f"said-{place}", verdict.render(said=said_, w=at.catalog.key)))
     return [*found, *_counts(result, install=install)]
 
 
-def _said(at: AtJob, result: CommissioningResult, wanted: frozenset[str]) -> Iterator[tuple[str, Said]]:
-    """What stands at some places of a page."""
+def _said(at: AtJob, result: CommissioningResult, places: Mapping[str, str]) -> Iterator[tuple[str, Said]]:
+    """What stands at some places of a page; of a test done again, the one that counts stands where the first stood."""
     for each in result.tests:
-        place = anchor_of(each.test, each.thing, each.stage)
-        if place in wanted:
-            yield place, said_of(at, each)
+        if each.record in places:
+            yield places[each.record], said_of(at, each)
     for torque in result.torques:
-        if f"thing-{torque.id}" in wanted:
-            yield f"thing-{torque.id}", said_of_entry(at, torque)
+        if torque.id in places:
+            yield places[torque.id], said_of_entry(at, torque)
     for item in result.corrections:
-        if f"thing-{item.id}" in wanted or "correction-new" in wanted:
-            yield f"thing-{item.id}", said_of_item(at, item)
+        if item.id in places:
+            yield places[item.id], said_of_item(at, item)
 
 
 def _counts(result: CommissioningResult, *, install: bool) -> Iterator[tuple[str, str]]:

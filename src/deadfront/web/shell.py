@@ -12,6 +12,7 @@ from deadfront.documents.catalog import Catalog
 from deadfront.documents.findings import finding_text
 from deadfront.documents.html import verdict_html
 from deadfront.documents.load_sheet import final_step
+from deadfront.documents.panel_sheets.standing import layout_stands, wrong_of
 from deadfront.documents.source_sheets.sheet import open_parts
 from deadfront.msg import Msg
 from deadfront.web.entry.facts import anchored
@@ -129,11 +130,13 @@ def circuits_in_short(answered: Answered, catalog: Catalog) -> str:
 def panel_in_short(answered: Answered, catalog: Catalog) -> str:
     """The panel answer in a few words: what is wrong, else whether the legs are even."""
     panels = answered.assessment.panels
-    wrong = sum(len(each.violations) for each in panels)
+    wrong = sum(len(wrong_of(each.violations)) for each in panels)
     if wrong:
         return catalog.key("web.short.panel.wrong", count=wrong)
     if not panels or any(each.case is None for each in panels):
         return catalog.key("web.short.panel.open" if panels else "web.short.panel.none")
+    if any(layout_stands(each, listed=True) is Outcome.CANNOT_TELL for each in panels):
+        return catalog.key("web.short.panel.waiting")
     even = (
         "uneven"
         if any(p.leave is False for p in panels)

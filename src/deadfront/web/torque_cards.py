@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from markupsafe import Markup
 
@@ -40,8 +41,8 @@ def _group(at: AtJob, cards: Cards, thing: str, found: list[TorqueAnswer], entri
              if each.id in entries]  # fmt: skip
     taken = {card.title.casefold() for card in shown}
     usual = [each for each in _usual(at, thing) if each.casefold() not in taken] if not shown else []
-    shown += [_card(at, cards, thing, each, None, None) for each in usual]
-    shown.append(_card(at, cards, thing, "", None, None))
+    blank = [_card(at, cards, thing, each, None, None) for each in (*usual, "")]
+    shown += [replace(each, anchor=f"terminal-{thing}-{number}") for number, each in enumerate(blank, start=1)]
     return Group(f"torque-{thing or 'none'}", at.catalog.say(found[0].name), tuple(shown),
                  sum(each.outcome is Outcome.CANNOT_TELL for each in found))  # fmt: skip
 

@@ -100,7 +100,7 @@ document.addEventListener("submit", (event) => {
   if (!form.matches("form[data-entry]")) return;
   event.preventDefault();
   for (const name of namesOf(form)) if (valueOf(form, name) !== wasOf(form, name).value) keep(form, name, false);
-  flush();
+  flush().then(() => { if (form.closest(".next-one") && !waiting().length) location.reload(); }); // a blank one comes after it
 });
 
 // --- the verdict while typing ---------------------------------------------------------------------------------------
@@ -156,7 +156,7 @@ document.getElementById("group-walk")?.addEventListener("keydown", (event) => {
 let soon = 0;
 function flushSoon() { clearTimeout(soon); soon = setTimeout(flush, 250); }
 async function flush() {
-  await send((out) => ({ page, anchors: [...new Set(out.map((each) => formOf(each)).filter(Boolean).map(anchorOf))].join(" ") }), answered);
+  await send((out) => ({ page, places: JSON.stringify(Object.fromEntries(out.map((each) => [each.id, formOf(each)]).filter(([, form]) => form).map(([id, form]) => [id, anchorOf(form)]))) }), answered);
 }
 function formOf(entry) {
   const all = entries().filter((form) => form.dataset.of === entry.of);
@@ -185,13 +185,11 @@ function answered(told, out) {
     if (!part || (form && waiting().some((each) => each.id === form.dataset.id && !each.clash))) continue; // typed on meanwhile: its own verdict comes
     part.innerHTML = html;
   }
-  if (told.reload) location.reload();
 }
 
 // What waits is counted where everyone sees it; a field that two typed shows both.
 function tell(list) {
   const count = list.length;
-  bar.hidden = count === 0 || (state === "" && list.every((each) => each.held || !each.sent) && count < 1);
   const quiet = state === "" && list.every((each) => each.clash === undefined && !each.refused);
   bar.hidden = count === 0 || quiet;
   bar.querySelector("span").textContent = state === "door" ? bar.dataset.door : count === 1 ? bar.dataset.one : bar.dataset.many.replace("{count}", count);

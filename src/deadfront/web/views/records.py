@@ -33,8 +33,7 @@ def save(request: Request, form: Form) -> Response:
     saved = saving.save(at, form)
     where = field_of(form, "page") if field_of(form, "page") in saving.PAGES else "commission"
     if "sent" in form:
-        anchors = tuple(part for part in field_of(form, "anchors").split(" ") if part)[:400]
-        return JSONResponse(saving.answer(at.again(), saved, where, anchors))
+        return JSONResponse(saving.answer(at.again(), saved, where, saving.places_of(form)))
     if saved.clashes or saved.refused:
         why = saved.refused[0][1] if saved.refused else saving.clash_said(at, saved)
         raise NotAllowed(why.key, **why.params)
