@@ -110,11 +110,24 @@ def test_an_inhibit_or_a_wait_not_on_file_is_cannot_tell() -> None:
     assert plan("p-aa", PANEL, SOLAR).outcome is Outcome.MEETS
 
 
-def test_control_power_and_sensing_stay_live_in_the_transfer_switch() -> None:
+def test_control_and_sensing_leads_of_the_transfer_switch_itself_are_made_dead_too() -> None:
     found = plan("t-tr", PANEL, GENERATOR)
-    # hand: main and breaker of the transfer are one lock each; of equals the one nearest to the feed
+    # hand: the leads from the terminals of the set come ahead of its disconnect, so the set is isolated itself;
+    # its disconnect is locked all the same, for it parts the throws from it
+    assert found.answer == "others" and [each.key for each in found.others] == ["isolation.other.generator"]
     assert locks(found) == {"disconnect", "x-ge"}
-    assert "control/t-tr/s-ge" in still_live(found) and "control/t-tr/b-tr" not in still_live(found)
+    assert {"at/control/t-tr/s-ge", "at/control/t-tr/b-tr"} <= {each.id for each in found.prove}
+
+
+def test_automatic_equipment_without_leads_on_file_is_a_fact_to_find_and_none_can_be_said() -> None:
+    bare = GENERATOR.replace('control_feeds = ["s-ge", "b-tr"]\n', "")
+    found = plan("t-tr", PANEL, bare)
+    assert found.answer == "unknown" and "before/t-tr.control_feeds" in [each.path for each in found.missing]
+    assert plan("p-aa", PANEL, bare).outcome is Outcome.MEETS  # they end in the transfer switch
+    none = plan("t-tr", PANEL, bare.replace("excludes = true", "excludes = true\nno_control_feeds = true"))
+    assert none.answer == "locks" and none.outcome is Outcome.MEETS
+    by_hand = plan("t-tr", PANEL, bare.replace("automatic switch", "manual switch"))
+    assert by_hand.answer == "locks"
 
 
 def test_circuits_that_share_a_neutral_are_both_locked() -> None:
@@ -150,8 +163,9 @@ def test_what_feeds_a_panel_nobody_knows_counts_as_live() -> None:
     assert found.answer == "unknown" and found.outcome is Outcome.CANNOT_TELL
     assert "before/p-bb.fed_by" in [each.path for each in found.missing]
     ring = '[[before.panels]]\nid = "p-bb"\nfed_by = "b-bb"\n[[before.breakers]]\nid = "b-bb"\npanel = "p-bb"\n'
-    assert plan("p-bb", PANEL, ring).answer == "nothing"
-    assert plan("p-bb", PANEL, ring).outcome is Outcome.CANNOT_TELL
+    found = plan("p-bb", PANEL, ring)
+    assert found.answer == "unknown" and found.outcome is Outcome.CANNOT_TELL
+    assert [each.path for each in found.doubts] == ["before/p-bb.fed_by"]
 
 
 def test_a_source_that_joins_nobody_knows_where_is_locked_out_itself_or_by_others() -> None:
@@ -203,7 +217,9 @@ def test_no_zone_of_the_full_house_is_left_live_and_no_lock_is_one_too_many() ->
         assert not set(found.dead) & live(network, ids, feeds_off=off)
         for gone in ids:
             left = [each for each in ids if each != gone]
-            assert not verdict(network, left, found.dead, feeds_off=off).dead, (zone, gone)
+            own = [place for place in found.dead if place not in live(network, ids)]  # dead by locks alone
+            needed = not verdict(network, left, found.dead, feeds_off=off).dead
+            assert needed or set(own) & live(network, left), (zone, gone)
         planned += found.answer == "locks"
     assert planned >= len(at.house.panels) + len(at.house.breakers)
 

@@ -23,7 +23,7 @@ POINTS_TO: Mapping[str, tuple[str, ...]] = {
     "unit": ("units",),
     "tied_with": ("breakers",),
     "shares_neutral_with": ("circuits",),
-    "fed_by": ("breakers", "transfers", "switches", "sources"),
+    "fed_by": ("breakers", "transfers", "switches", "sources", "meters"),
     "managed_by": ("energy_management",),
     "monitors": ("breakers",),
     "controls": ("loads", "circuits", "breakers"),

@@ -129,6 +129,7 @@ class IsolationPlan:
         missing: Facts that would let it tell, or would take fewer hands.
         checked: States of the drawing that the plan was checked in.
         dead: Places that are dead with the locks in place.
+        doubts: Facts of the drawing without which nobody can tell, whatever is locked.
     """
 
     zone: str
@@ -149,11 +150,13 @@ class IsolationPlan:
     missing: tuple[Missing, ...] = ()
     checked: int = 0
     dead: tuple[str, ...] = ()
+    doubts: tuple[Missing, ...] = ()
 
     @property
     def outcome(self) -> Outcome:
-        """Meets where locks part the zone from every feed and no fact of the procedure is missing; else cannot tell."""
-        return Outcome.MEETS if self.answer == "locks" and not self.waits else Outcome.CANNOT_TELL
+        """Meets where locks part the zone from every feed and no fact of procedure or drawing is missing."""
+        known = not self.waits and not self.doubts
+        return Outcome.MEETS if self.answer == "locks" and known else Outcome.CANNOT_TELL
 
     @property
     def waits(self) -> tuple[Missing, ...]:

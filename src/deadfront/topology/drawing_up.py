@@ -38,6 +38,7 @@ class DrawingUp:
         self.switches: dict[str, Switch] = {each.id: each for each in house.switches}
         self.transfers: dict[str, Transfer] = {each.id: each for each in house.transfers}
         self.sources: dict[str, Source] = {each.id: each for each in house.sources}
+        self.meters = {each.id for each in house.meters if each.purpose == "utility"}
         self.ids = {thing.id for _, thing in things(house)}
 
     def place(self, name: str, enclosure: str = "") -> str:
@@ -70,8 +71,13 @@ class DrawingUp:
 
     def not_known(self, what: str, ident: str, place: str) -> None:
         """What feeds a place is not recorded: it counts as live until somebody finds out."""
-        self.unknowns.append((what, ident))
-        self.feeds.append(Feed(f"unknown/{ident}", self.place(place), "unknown"))
+        self.doubt(what, ident)
+        self.feeds.append(Feed(f"unknown/{ident}/{what}", self.place(place), "unknown"))
+
+    def doubt(self, what: str, ident: str) -> None:
+        """Something of the drawing is not recorded, or cannot be so."""
+        if (what, ident) not in self.unknowns:
+            self.unknowns.append((what, ident))
 
     def panel_of(self, breaker: Breaker) -> str | None:
         """The panel a breaker is in: the one it names, else the only one there is."""
@@ -87,6 +93,8 @@ class DrawingUp:
             return f"switch/{ident}/load"
         if ident in self.transfers and has_throws(self.transfers[ident]):
             return f"transfer/{ident}/load"
+        if ident in self.meters:
+            return f"meter/{ident}/load"
         return f"source/{ident}" if ident in self.sources else None
 
     def network(self) -> Network:

@@ -3,8 +3,9 @@
 Places keep the names of graph.py ("transformer", "service point", "service", "bus", "bus/PANEL", "out/BREAKER",
 "end/CIRCUIT"); to these come "meter/ID/line|load", "outside/line|load", "main/PANEL" (line side of a panel's own main),
 "feeder/PANEL" (a joint on its feeder), "switch/ID/line|load", "transfer/ID/normal|alternate|load", "control/ID/FEED"
-(control power in transfer equipment), "gear/ID/0|1" (supply and voltage leads of gear in a panel), "source/ID" (output
-terminals), "inside/ID" (array, cells, the set at a cord).
+(control power in transfer equipment), "signal/ID/sender|receiver|supply" (wires of a signal at either end, supply of
+its sender), "gear/ID/0|1" (supply and voltage leads of gear in a panel), "source/ID" (output terminals), "dc/ID"
+(direct-current terminals of its inverter), "inside/ID" (array, cells, the set at a cord).
 """
 
 from __future__ import annotations
@@ -18,6 +19,9 @@ DeviceKind = Literal["breaker", "main", "disconnect", "meter", "conductors", "th
 FeedKind = Literal["utility", "solar", "battery", "generator", "vehicle", "inlet", "unknown"]
 OPENS: frozenset[str] = frozenset({"breaker", "main", "disconnect", "throw", "cord"})
 """Kinds of devices that a hand can open; a meter is no disconnect, conductors and ties stay closed."""
+
+BY_ITSELF = frozenset({"circuit", "branch", "control", "leads", "signal"})
+"""What is not recorded and ends there: its wires count as live, and nothing else hangs on it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +106,9 @@ class Network:
         feeds: Everything that can make a place live.
         enclosure_of: The enclosure that a place is in.
         unknowns: What is not recorded, as (what, id): "panel" without a known feed, "source" joined nobody knows
-            where, "breaker" in no known panel, "meter" whose load is not recorded, ...
+            where, "breaker" in no known panel with something but circuits behind it, "branch" one with circuits alone,
+            "meter" whose load is not recorded, "loop" of what is fed by itself, "island" that nothing feeds, "leads" of
+            automatic transfer equipment, ...
     """
 
     places: tuple[str, ...] = ()
@@ -125,6 +131,11 @@ class Network:
             found[each.a].append(each)
             found[each.b].append(each)
         return {place: tuple(devices) for place, devices in found.items()}
+
+    @property
+    def doubts(self) -> tuple[tuple[str, str], ...]:
+        """What is not recorded and may let a feed in anywhere, so that no plan can tell."""
+        return tuple(each for each in self.unknowns if each[0] not in BY_ITSELF)
 
     def inside(self, enclosure: str) -> tuple[str, ...]:
         """Every place in an enclosure."""

@@ -18,9 +18,7 @@ def draw_panels(up: DrawingUp) -> None:
     for breaker in up.house.breakers:
         home = up.panel_of(breaker)
         out = up.place(f"out/{breaker.id}", home or "")
-        if home is None:
-            up.not_known("breaker", breaker.id, out)
-        elif breaker.role != "main":
+        if home is not None and breaker.role != "main":
             bus = up.place(f"bus/{home}", home)
             automatic = breaker.controllable is True
             up.device(breaker.id, "breaker", bus, out, breaker.lockable, home, automatic, breaker.id)

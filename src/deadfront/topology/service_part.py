@@ -96,8 +96,10 @@ def _through_meters(up: DrawingUp, at: str) -> str:
         up.place(load, meter.id)
         up.joined(f"to meter/{meter.id}", at, line)
         up.device(meter.id, "meter", line, load, False, meter.id, thing=meter.id)
-    if len(meters) > 1:
-        up.unknowns.extend(("meter", each.id) for each in meters[1:])
+    named = {each.fed_by for each in up.house.panels} | {each.fed_by for each in up.house.switches}
+    for each in meters[1:]:
+        if each.id not in named:
+            up.doubt("meter", each.id)
     return f"meter/{meters[0].id}/load" if meters else at
 
 
@@ -115,7 +117,7 @@ def _through_outside(up: DrawingUp, at: str) -> str:
     if outside.present != "yes" or outside_is_service(up):
         return at
     if outside.marked is None:
-        up.unknowns.append(("outside", "service"))
+        up.doubt("outside", "service")
     up.place("outside/line", "outside")
     up.place("outside/load", "outside")
     up.joined("to outside", at, "outside/line")

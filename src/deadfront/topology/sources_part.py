@@ -28,7 +28,7 @@ def _draw(up: DrawingUp, source: Source) -> set[str]:
     at, used = _outward(up, source, terminals, used)
     joints = _joints(up, source, used)
     if not joints:
-        up.unknowns.append(("source", ident))
+        up.doubt("source", ident)
         joints = [f"bus/{panel}" for panel in up.panels] or ["bus"]
     for number, joint in enumerate(joints):
         up.joined(f"joint/{ident}/{number}", at, joint)
@@ -43,7 +43,9 @@ def _behind(up: DrawingUp, source: Source, terminals: str) -> set[str]:
     if source.kind not in _BEHIND:
         up.feeds.append(Feed(ident, terminals, source.kind, True, automatic, stored))
         return used
-    at = up.place(f"inside/{ident}", ident)
+    apart = any(each in up.switches and up.switches[each].direct_current for each in source.disconnects)
+    within = source.kind == "inlet" or (source.kind == "battery" and not apart)
+    at = up.place(f"inside/{ident}", ident if within else "")
     can_be_off = source.kind == "inlet"
     up.feeds.append(Feed(ident, at, source.kind, can_be_off, automatic, stored, source.kind in _HOLDS))
     if source.kind == "inlet":
@@ -54,7 +56,9 @@ def _behind(up: DrawingUp, source: Source, terminals: str) -> set[str]:
         if switch is not None and switch.direct_current:
             at = _through(up, switch, at, f"{ident}/{each}")
             used.add(each)
-    up.device(f"inverter/{ident}", "inverter", at, terminals, False, ident, thing=ident)
+    direct = up.place(f"dc/{ident}", ident)
+    up.joined(f"dc/{ident}", at, direct)
+    up.device(f"inverter/{ident}", "inverter", direct, terminals, False, ident, thing=ident)
     return used
 
 

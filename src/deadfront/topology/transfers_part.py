@@ -63,10 +63,13 @@ def _normal(up: DrawingUp, transfer: Transfer, normal: str) -> None:
 def _control(up: DrawingUp, transfer: Transfer) -> None:
     """Control power and sensing leads stay live in the enclosure as long as what they come from."""
     circuits = {each.id for each in up.house.circuits}
+    by_itself = has_throws(transfer) and transfer.kind not in ("manual switch", "interlock")
+    if by_itself and not transfer.control_feeds and transfer.no_control_feeds is not True:
+        up.not_known("leads", transfer.id, up.place(f"control/{transfer.id}/leads", transfer.id))
     for each in transfer.control_feeds:
         start = "service" if each == "service" else f"end/{each}" if each in circuits else up.load_side(each)
         place = up.place(f"control/{transfer.id}/{each}", transfer.id)
         if start is None:
-            up.not_known("control", each, place)
+            up.not_known("control", each, place)  # named, but not there
         else:
             up.tie(f"control/{transfer.id}/{each}", start, place)

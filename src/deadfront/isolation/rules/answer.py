@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from deadfront.errors import NotFound
+from deadfront.isolation.rules.landing import landings
 from deadfront.isolation.rules.names import Names
 from deadfront.isolation.rules.plan import plan_for
 from deadfront.isolation.rules.zone import Zone, touched, zone_of
@@ -14,11 +15,18 @@ from deadfront.job.model import Job, WorkStep
 from deadfront.msg import said
 from deadfront.results.isolation import IsolationPlan, IsolationResult
 from deadfront.topology.house_network import network_of
+from deadfront.topology.network import Network
 from deadfront.worksheet.check import Check, Outcome, Severity
 from deadfront.worksheet.cite import Cite
+from deadfront.worksheet.missing import Missing
 
 SAFE_CONDITION = Cite("120.5", "2018", "NFPA 70E", "memory")
 LOCKING = Cite("1910.333(b)(2)", "29", "CFR", "partly", "OSHA")
+WIRING = (
+    "panels", "breakers", "circuits", "boxes", "outlets", "meters", "electrodes", "sources", "transfers", "switches",
+    "signals", "gear", "raceways", "structures",
+)  # fmt: skip
+"""Collections whose things are wired in: a step that adds one has a plan, or is said to have none."""
 OF_SERVICE = ("service", "outside", "drop")
 
 
@@ -30,15 +38,41 @@ def isolation_answer(job: Job) -> IsolationResult:
 
 def _plans(job: Job) -> Iterator[IsolationPlan]:
     before = house_at(job, "before")
+    now = network_of(before.house)
     for step in job.work:
         after = house_at(job, step.id)
-        names = Names(before, network_of(before.house))
-        zone, name = _zone_of_step(step, before, after, names), said("isolation.zone.step", say=step.say)
-        if zone.places or step.zone:
+        then = network_of(after.house)
+        zone, name = _zone_of_step(step, before, after, now, then), said("isolation.zone.step", say=step.say)
+        if zone.places or step.zone or _is_wiring(step):
             new = tuple(each.id for each in step.add.sources)
-            plan = plan_for(Names(_named(before, after), names.network), zone, step.id, name, new)
-            yield _with_strays(plan, step, before, after)
-        before = after
+            plan = plan_for(Names(_named(before, after), now), zone, step.id, name, new, Names(after, then))
+            yield _with_strays(_with_bonding(_with_zone_asked(plan, step), step), step, before, after)
+        before, now = after, then
+
+
+def _is_wiring(step: WorkStep) -> bool:
+    """Whether a step does work on wires or equipment, be it none that stands on the drawing."""
+    added = any(getattr(step.add, name) for name in WIRING)
+    return added or bool({"grounding", "conductors", "drop", "outside"} & set(step.set.get("service", ())))
+
+
+def _with_bonding(plan: IsolationPlan, step: WorkStep) -> IsolationPlan:
+    """Grounding and bonding work is said to be what it is: no lock makes it dead."""
+    if not step.add.electrodes and "grounding" not in step.set.get("service", ()):
+        return plan
+    note = said("isolation.note.bonding")
+    if plan.answer != "nothing" and plan.locks + plan.live:
+        return replace(plan, notes=(*plan.notes, note))
+    say = said("isolation.say.bonding", zone=plan.name)
+    return replace(plan, answer="unknown", say=say, notes=(*plan.notes, note))
+
+
+def _with_zone_asked(plan: IsolationPlan, step: WorkStep) -> IsolationPlan:
+    """A step whose things stand nowhere on the drawing is asked what is to be dead while it is done."""
+    if plan.say.key != "isolation.say.not_drawn":
+        return plan
+    what = Missing(f"{step.id}.zone", said("todo.isolation.zone", thing=plan.name), said("todo.how.isolation.zone"))
+    return replace(plan, missing=(*plan.missing, what))
 
 
 def _with_strays(plan: IsolationPlan, step: WorkStep, before: HouseAt, after: HouseAt) -> IsolationPlan:
@@ -61,8 +95,9 @@ def _named(before: HouseAt, after: HouseAt) -> HouseAt:
     return HouseAt(house, before.step, tags, before.removed, before.changed, before.set_fields)
 
 
-def _zone_of_step(step: WorkStep, before: HouseAt, after: HouseAt, names: Names) -> Zone:
-    return zone_of((before.house, after.house), names.network, touched(step, before.house))
+def _zone_of_step(step: WorkStep, before: HouseAt, after: HouseAt, now: Network, then: Network) -> Zone:
+    places = landings(step, now, then)
+    return zone_of((before.house, after.house), now, touched(step, before.house), places)
 
 
 def plan_of(at: HouseAt, marked: str) -> IsolationPlan:

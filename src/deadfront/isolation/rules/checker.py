@@ -12,7 +12,7 @@ from itertools import product
 
 from deadfront.topology.network import Network
 
-MOST_STATES = 4096
+MOST_STATES = 64
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""The fewest locks between every feed and a zone: a smallest cut by maximum flow, nearest to the feeds among equals."""
+"""The fewest locks between every feed and a zone: a smallest cut by maximum flow, nearest to feeds or work."""
 
 from __future__ import annotations
 
@@ -37,8 +37,9 @@ def beyond_locks(
 
 
 def fewest_locks(
-    network: Network, targets: Iterable[str], allowed: Lockable = certain, feeds_off: Collection[str] = ()
-) -> tuple[str, ...] | None:
+    network: Network, targets: Iterable[str], allowed: Lockable = certain, feeds_off: Collection[str] = (), *,
+    near_work: bool = False,
+) -> tuple[str, ...] | None:  # fmt: skip
     """The fewest devices that, locked open, part every target from every feed with all throws closed.
 
     Args:
@@ -46,9 +47,11 @@ def fewest_locks(
         targets: Places that are to be dead.
         allowed: Which devices may be used.
         feeds_off: Ids of feeds that others isolate.
+        near_work: Of all smallest sets the one nearest to the targets, which leaves most of the house on; else the one
+            nearest to the feeds, which leaves least live.
 
     Returns:
-        Ids of the devices, of all smallest sets the one nearest to the feeds; None where no set does it.
+        Ids of the devices; None where no set does it.
     """
     goal = set(targets)
     starts = [feed.place for feed in network.feeds if feed.id not in feeds_off]
@@ -58,11 +61,27 @@ def fewest_locks(
     while True:
         reached, path = _augment(network, starts, goal, allowed, flow)
         if path is None:
+            if near_work:
+                reached = _reaching(network, goal, allowed, flow)
             return tuple(
                 each.id for each in network.devices if allowed(each) and (each.a in reached) != (each.b in reached)
             )
         for device, forward in path:
             flow[device.id] = flow.get(device.id, 0) + (1 if forward else -1)
+
+
+def _reaching(network: Network, goal: set[str], allowed: Lockable, flow: dict[str, int]) -> set[str]:
+    """Places from which one more unit could still flow to the goal."""
+    found, wait = set(goal), deque(goal)
+    while wait:
+        there = wait.popleft()
+        for device in network.ends.get(there, ()):
+            forward = device.b == there
+            here = device.a if forward else device.b
+            if here not in found and _room(device, forward, allowed, flow):
+                found.add(here)
+                wait.append(here)
+    return found
 
 
 Way = list[tuple[Device, bool]]

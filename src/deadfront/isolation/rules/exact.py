@@ -7,12 +7,20 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Collection, Iterable
+from math import prod
 
 from deadfront.isolation.rules.cut import certain
 from deadfront.topology.network import Network
 from deadfront.topology.states import Positions, held_open, worst_states
 
 Clause = frozenset[str]
+MOST_STATES = 64
+"""Beyond so many states of transfer equipment the explanation is not worked out, and the plan says so."""
+
+
+def is_worked_out(network: Network) -> bool:
+    """Whether the equipment has few enough states to try them all."""
+    return prod(len(group.throws) for group in network.groups if group.excludes and group.throws) <= MOST_STATES
 
 
 def fewest_trusting(

@@ -77,7 +77,11 @@ class Names:
         if kind == "inside":
             feed = next((each.kind for each in self.network.feeds if each.id == of), "inlet")
             return said(f"isolation.place.inside_{feed}", thing=self.thing(of))
-        key = f"{kind}_{side}" if kind in ("switch", "transfer", "meter") else kind
+        if kind == "out" and isinstance(main := self.things.get(of), Breaker) and main.role == "main":
+            return said("isolation.place.lugs", thing=self.thing(of))
+        if place == f"control/{of}/leads":
+            return said("isolation.place.leads", thing=self.thing(of))
+        key = f"{kind}_{side}" if kind in ("switch", "transfer", "meter", "signal") else kind
         return said(f"isolation.place.{key}", thing=self.thing(of), feed=self.thing(side) if kind == "control" else "")
 
     def feed(self, feed: Feed) -> Msg:
@@ -85,7 +89,9 @@ class Names:
         if feed.id == "utility":
             return said("isolation.feed.utility")
         if feed.kind == "unknown":
-            return said("isolation.feed.unknown", thing=self.thing(feed.id.partition("/")[2]))
+            _, of, what = feed.id.split("/")
+            key = what if what in ("leads", "signal") else "unknown"
+            return said(f"isolation.feed.{key}", thing=self.thing(of))
         return self.thing(feed.id)
 
     def missing(self, ident: str, field: str, name: Msg | None = None) -> Missing:

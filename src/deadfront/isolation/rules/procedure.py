@@ -1,10 +1,11 @@
-"""The procedure of a plan in its order: find, inhibit, drop load, open, wait, lock, try, prove; and the way back."""
+"""The procedure of a plan in its order: find, inhibit, drop load, open, wait, lock, try, prove."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
+from deadfront.isolation.rules.cut import certain
 from deadfront.isolation.rules.names import Names
 from deadfront.isolation.rules.zone import Zone
 from deadfront.job.found_things import Gear
@@ -12,14 +13,11 @@ from deadfront.job.load_things import Load
 from deadfront.job.panel_things import Circuit
 from deadfront.job.source_things import Source, Transfer
 from deadfront.msg import Msg, said
-from deadfront.results.isolation import Action, Lock, Part, ProvePoint, StillLive, Stored
+from deadfront.results.isolation import Action, Lock, Part, StillLive, Stored
 from deadfront.topology.network import Feed
 from deadfront.topology.states import joined_with, live
 from deadfront.worksheet import build
 
-_PAIRS = ("l1_l2", "l1_n", "l2_n", "l1_g", "l2_g", "n_g")
-_THREE = ("l1_l2", "l1_l3", "l2_l3", "l1_n", "l2_n", "l3_n", "l1_g", "l2_g", "l3_g", "n_g")
-_DIRECT = ("plus_minus", "plus_g", "minus_g")
 _NEEDED = ("sump_pump", "well_pump", "sewage_ejector", "refrigerator", "freezer", "medical", "stair_lift")
 
 
@@ -35,6 +33,7 @@ class Laid:
         stuck: Feeds that others must isolate.
         live: What stays live.
         new_sources: Sources that this work puts in.
+        after: The house that the work leaves.
     """
 
     names: Names
@@ -44,6 +43,7 @@ class Laid:
     stuck: tuple[Feed, ...]
     live: tuple[StillLive, ...]
     new_sources: tuple[str, ...]
+    after: Names
 
     @property
     def feeds(self) -> tuple[Feed, ...]:
@@ -62,21 +62,22 @@ def actions(laid: Laid) -> tuple[Action, ...]:
 def _find(laid: Laid) -> Iterator[Action]:
     for feed in laid.feeds:
         yield Action(f"find/{feed.id}", "find", said("isolation.do.find", feed=laid.names.feed(feed)))
-    for each in _neutrals_in_doubt(laid):
+    ids, off = [each.device for each in laid.locks], {each.id for each in laid.stuck}
+    for each in neutrals_in_doubt(laid.names, laid.zone, ids, off):
         missing = (laid.names.missing(each, "neutral_alone"),)
         yield Action(f"find/neutral/{each}", "find", said("isolation.do.find_neutral", thing=laid.names.thing(each)),
                      said("isolation.stop.find_neutral"), missing)  # fmt: skip
     yield Action("find/others", "find", said("isolation.do.find_others"), said("isolation.stop.find_others"))
 
 
-def _neutrals_in_doubt(laid: Laid) -> Iterator[str]:
+def neutrals_in_doubt(names: Names, zone: Zone, locks: Collection[str], off: Collection[str]) -> Iterator[str]:
     """Circuits of the zone on one pole whose neutral may be another's too, while another circuit stays live."""
-    house, now = laid.names.at.house, _live_now(laid)
+    house, now = names.at.house, live(names.network, locks, feeds_off=off)
     shared = {each.shares_neutral_with for each in house.circuits}
     for circuit in house.circuits:
-        breaker = laid.names.things.get(circuit.breaker or "")
+        breaker = names.things.get(circuit.breaker or "")
         known = circuit.neutral_alone is not None or circuit.shares_neutral_with or circuit.id in shared
-        if f"end/{circuit.id}" not in laid.zone.core or known or getattr(breaker, "poles", None) == 2:
+        if f"end/{circuit.id}" not in zone.core or known or getattr(breaker, "poles", None) == 2:
             continue
         if any(f"end/{each.id}" in now for each in house.circuits if each.id != circuit.id):
             yield circuit.id
@@ -172,7 +173,17 @@ def _lock(laid: Laid) -> Iterator[Action]:
         count = laid.names.at.house.service.disconnects or 1
         yield Action("lock/mains", "lock", said("isolation.do.lock_all", count=count))
     for ident in laid.new_sources:
-        yield Action(f"lock/new/{ident}", "lock", said("isolation.do.new_source", thing=laid.names.thing(ident)))
+        key = "new_source" if _takes_a_lock(laid, ident) else "new_source_no_lock"
+        yield Action(f"lock/new/{ident}", "lock", said(f"isolation.do.{key}", thing=laid.names.thing(ident)))
+
+
+def _takes_a_lock(laid: Laid, ident: str) -> bool:
+    """Whether a disconnect or the breaker of a source that this work puts in is known to take a lock."""
+    source = laid.after.things.get(ident)
+    if not isinstance(source, Source):
+        return False
+    devices = (laid.after.network.device.get(each) for each in (*source.disconnects, source.breaker or ""))
+    return any(device is not None and certain(device) for device in devices)
 
 
 def _try(laid: Laid) -> Iterator[Action]:
@@ -184,42 +195,6 @@ def _prove() -> Iterator[Action]:
         part: Part = "prove"
         stop = said(f"isolation.stop.{key}") if key in ("prover_before", "test", "prover_after") else None
         yield Action(f"prove/{key}", part, said(f"isolation.do.{key}"), stop)
-
-
-def prove_points(laid: Laid) -> tuple[ProvePoint, ...]:
-    """Each place the work touches, and each place beside which something stays live, between every pair."""
-    boundary = {each.place for each in laid.live}
-    near = {home for place in boundary if (home := laid.names.network.enclosure_of.get(place))}
-    found = []
-    for place in laid.zone.places:
-        core = place in laid.zone.core
-        if place in laid.targets and (core or _fed_from_beyond(laid, place)):
-            beside = laid.names.network.enclosure_of.get(place) in near
-            pairs = tuple(said(f"isolation.pair.{each}") for each in _pairs(laid, place))
-            found.append(ProvePoint(f"at/{place}", laid.names.place(place), pairs, beside))
-    if laid.stuck:
-        for place in laid.zone.core:
-            if place not in laid.targets:
-                pairs = tuple(said(f"isolation.pair.{each}") for each in _pairs(laid, place))
-                found.append(ProvePoint(f"at/{place}", laid.names.place(place), pairs, True))
-    return tuple(found)
-
-
-def _fed_from_beyond(laid: Laid, place: str) -> bool:
-    """Whether something other than a branch circuit ends at a place: a bus, a main, a source, a feeder, a transfer."""
-    if not place.startswith("out/"):
-        return not place.startswith(("end/", "gear/"))
-    ends = laid.names.network.ends[place]
-    return any(each.kind not in ("breaker", "main") and not each.id.startswith(("circuit/", "lugs/")) for each in ends)
-
-
-def _pairs(laid: Laid, place: str) -> tuple[str, ...]:
-    kind, _, rest = place.partition("/")
-    switch = laid.names.things.get(rest.partition("/")[0])
-    direct = kind == "inside" or (kind == "switch" and getattr(switch, "direct_current", None) is True)
-    if direct:
-        return _DIRECT
-    return _THREE if laid.names.at.house.service.system == "208Y/120 3ph 4w" else _PAIRS
 
 
 def temporary(laid: Laid) -> tuple[Msg, ...]:
@@ -236,34 +211,6 @@ def temporary(laid: Laid) -> tuple[Msg, ...]:
     return tuple(found)
 
 
-def _live_now(laid: Laid) -> frozenset[str]:
-
-    return live(laid.names.network, [each.device for each in laid.locks], feeds_off={each.id for each in laid.stuck})
-
-
 def _is_needed(laid: Laid, circuit: Circuit) -> bool:
     loads = [each for each in laid.names.things.values() if isinstance(each, Load) and each.circuit == circuit.id]
     return "smoke alarms" in circuit.outlet_kinds or any(each.kind in _NEEDED for each in loads)
-
-
-def way_back(laid: Laid) -> tuple[Action, ...]:
-    """Back to power: looked over, all open, dead tests, the supply, the main, the neutral, circuits, sources last."""
-    names = laid.names
-    shared = any(each.kind == "tie" and each.id.startswith("neutral/") for each in names.network.devices)
-    protected = any(each.protection not in (None, "plain") for each in names.at.house.breakers)
-    keys = ["look", "all_open", "dead_tests", "people_clear", "supply", "main", "neutral_load"]
-    keys += ["multiwire"] if shared else []
-    keys += ["circuits"]
-    keys += ["protection"] if protected else []
-    found = [Action(f"back/{key}", "open", said(f"isolation.back.{key}"), said(f"isolation.back_stop.{key}"))
-             for key in keys]  # fmt: skip
-    sources = [feed for feed in laid.feeds if feed.id != "utility"]
-    ids = dict.fromkeys([feed.id for feed in sources] + list(laid.new_sources))
-    for ident in ids:
-        found.append(Action(f"back/source/{ident}", "open", said("isolation.back.source", thing=names.thing(ident)),
-                            said("isolation.back_stop.source")))  # fmt: skip
-    if names.network.groups and ids:
-        found.append(Action("back/transfer", "open", said("isolation.back.transfer"),
-                            said("isolation.back_stop.transfer")))  # fmt: skip
-    found.append(Action("back/release", "open", said("isolation.back.release"), None))
-    return tuple(found)

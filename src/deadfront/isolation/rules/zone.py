@@ -57,16 +57,17 @@ def _lands_on(thing: Thing) -> Iterator[str]:
         yield "line"
 
 
-def zone_of(houses: Iterable[House], network: Network, things: Iterable[str]) -> Zone:
+def zone_of(houses: Iterable[House], network: Network, things: Iterable[str], places: Iterable[str] = ()) -> Zone:
     """The zone of some things in a network; what they touch is looked up in each house, before and after the work.
 
     Args:
         houses: The house as it is while the work begins, and as it is after it, where that is asked.
         network: The house as it is while the work begins.
         things: Ids of things, or "service", "bus" (its load side), "line" (its line side), "outside", "drop".
+        places: Further places that the work touches.
     """
     ids = tuple(dict.fromkeys(things))
-    core: dict[str, None] = {}
+    core: dict[str, None] = dict.fromkeys(places)
     for house in houses:
         index = {t.id: t for name in COLLECTIONS for t in getattr(house, name)}
         for ident in ids:
@@ -96,16 +97,27 @@ def _core(house: House, network: Network, index: dict[str, Thing], ident: str) -
         yield f"bus/{ident}"
     elif isinstance(thing, Transfer):
         yield from (f"transfer/{ident}/{side}" for side in ("normal", "alternate", "load"))
+        yield from (place for place in network.inside(ident) if place.startswith(("control/", "signal/")))
+        if thing.kind == "meter-mounted":  # it sits in the jaws of the meter socket
+            yield from _jaws(house)
         for other in thing.held_apart:
             yield from _core(house, network, index, "bus" if other == "service" else other)
     elif isinstance(thing, Switch):
         yield from (f"switch/{ident}/line", f"switch/{ident}/load")
     elif isinstance(thing, Source):
-        yield f"source/{ident}"
+        yield from (f"source/{ident}", f"dc/{ident}")
     elif isinstance(thing, Meter):
         yield from (f"meter/{ident}/line", f"meter/{ident}/load")
     elif thing is not None:
         yield from _of_others(house, network, index, thing)
+
+
+def _jaws(house: House) -> Iterator[str]:
+    meters = [each.id for each in house.meters if each.purpose == "utility"]
+    if not meters:
+        yield "service point"
+    for each in meters:
+        yield from (f"meter/{each}/line", f"meter/{each}/load")
 
 
 def _breaker(network: Network, breaker: Breaker, house: House) -> Iterator[str]:
