@@ -27,7 +27,8 @@ def sheet_command(
     job: str, name: str | None, at: str | None, overlay: Path | None, language: str | None, library: Path | None
 ) -> int:
     """Show one sheet of the packet: load, one-line, circuits, sources, grounding, fault, hazards,
-    site, panel, directory, labels, parts, todo. Without NAME: list them.
+    site, panel, directory, labels, parts, isolation, metering, todo; after the work installation,
+    torque, commissioning, corrections, to write on too. Without NAME: list them.
 
     \b
     Examples:
