@@ -246,11 +246,35 @@ def test_a_power_control_setting_counts_from_2026(edition: str, by: str, outcome
     """
     more = LOADED.replace("6wh", "7wh")
     battery = {"kind": "battery", "grid_forming": True, "interactive": True, "output_a": 25, "control_limit_a": 24,
-               "inhibit": "by its transfer switch"}  # fmt: skip
-    text = standby_text(LOADED, more, transfer=AUTO, source=battery, edition=edition)
+               "inhibit": "by its transfer switch", "managed_by": "e-1pc"}  # fmt: skip
+    system = {"id": "e-1pc", "listed": True, "restricted_access": True, "lost_signal": "holds limit",
+              "monitors": "service"}  # fmt: skip
+    held = thing("energy_management", system)
+    text = standby_text(LOADED, more, held, transfer=AUTO, source=battery, edition=edition)
     (answer,) = capacity_answers(facts_of_text(text))
     assert (answer.by, answer.outcome) == (by, outcome)
     assert answer.asked is not None and answer.asked.value.high == (24 if by == "control" else 40)
+
+
+@pytest.mark.parametrize(
+    ("facts", "by", "outcome"),
+    [
+        ({"listed": False}, "full", OPEN),
+        ({"listed": None}, "control", OPEN),
+        ({"lost_signal": "no limit"}, "full", OPEN),
+    ],
+)
+def test_a_power_control_setting_that_may_not_count_leaves_all_the_load(
+    facts: dict[str, Any], by: str, outcome: Outcome
+) -> None:
+    """Hand: as above, 20 to 40 A for 25 A."""
+    battery = {"kind": "battery", "grid_forming": True, "interactive": True, "output_a": 25, "control_limit_a": 24,
+               "inhibit": "by its transfer switch", "managed_by": "e-1pc"}  # fmt: skip
+    system = {"id": "e-1pc", "listed": True, "restricted_access": True, "lost_signal": "holds limit",
+              "monitors": "service", **facts}  # fmt: skip
+    blocks = (LOADED, LOADED.replace("6wh", "7wh"), thing("energy_management", system))
+    (answer,) = capacity_answers(facts_of_text(standby_text(*blocks, transfer=AUTO, source=battery, edition="2026")))
+    assert (answer.by, answer.outcome) == (by, outcome) and answer.missing
 
 
 def test_the_whole_house_is_the_calculated_load() -> None:

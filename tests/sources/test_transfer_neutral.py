@@ -14,6 +14,7 @@ from deadfront.sources.rules.each.transfer_neutral import checks
 from deadfront.sources.rules.transfer.net import Join, NeutralLink, NeutralNet, grounded, states
 from deadfront.sources.rules.transfer.neutral import neutral_answers
 from deadfront.worksheet.check import Outcome, Severity
+from tests.sources.full import added, check_of, judged, part
 from tests.sources.standby_houses import SET, TRANSFER, facts_of_text, standby_facts, text_of, thing
 
 # Solid neutral: the set stands on the ground of the service. Switched neutral: it is a system of its own, joined once.
@@ -220,3 +221,53 @@ def test_an_inlet_on_an_interlock_is_grounded_at_the_service_however_it_is_enter
     facts = facts_of_text(text_of(thing("transfers", lock), thing("sources", inlet)))
     (check,) = checks(facts)
     assert (check.outcome, check.say.key) == (Outcome.MEETS, "check.transfer.neutral.once_service")
+
+
+# --- what is recorded as fed from itself, and what is marked as service equipment -----------------------------------
+@pytest.mark.parametrize(("thing_", "field", "value"), [("t-1au", "normal", "t-1au"), ("x-2ge", "fed_by", "x-2ge"),
+                                                        ("p-1ma", "fed_by", "b-2ga")])  # fmt: skip
+def test_a_way_that_goes_round_in_a_circle_is_asked_for_and_never_called_floating(
+    thing_: str, field: str, value: str
+) -> None:
+    told = judged(lambda job: part(job, thing_).update({field: value}))
+    assert {each.ground for each in told.sources.neutral if each.source == "s-2ge"} == {"open"}
+    check = check_of(told, "transfer.neutral", "s-2ge")
+    assert any(m.path.endswith(f"{thing_}.{field}") for m in check.missing), [m.path for m in check.missing]
+
+
+def test_an_interlock_knows_a_disconnect_on_its_alternate_side() -> None:
+    """Its neutral goes through the bus to the service: joined there once."""
+    held = {"kind": "interlock", "held_apart": ["b-3tr", "b-ev0"]}
+    told = judged(lambda job: part(job, "t-1au").update(held))
+    assert {each.ground for each in told.sources.neutral if each.source == "s-2ge"} == {"once"}
+
+
+def test_a_set_that_never_meets_a_service_is_said_in_words_of_its_own() -> None:
+    def change(job: dict[str, Any]) -> None:
+        part(job, "t-1au").update(normal="s-9ge")
+        added(job, 0, "sources", {"id": "s-9ge", "kind": "generator", "joins": "transfer", "neutral_bonded": False})
+
+    check = check_of(judged(change), "transfer.neutral", "s-2ge")
+    assert check.outcome is Outcome.FAILS and check.say.key.endswith("floating_alone")
+
+
+@pytest.mark.parametrize(("normal", "ground"), [("b-3tr", "doubled"), ("service", "once")])
+def test_service_equipment_is_where_the_service_ends(normal: str, ground: str) -> None:
+    """A switch behind a feeder may be marked so as often as it likes: a join in it is a second one."""
+
+    def change(job: dict[str, Any]) -> None:
+        part(job, "t-1au").update(normal=normal, service_equipment=True, neutral_joined="yes")
+
+    told = judged(change)
+    assert {each.ground for each in told.sources.neutral if each.source == "s-2ge"} == {ground}
+
+
+def test_the_load_of_both_legs_on_a_set_of_one_voltage() -> None:
+    """Hand: 30 A on each of two legs are 60 A at 120 V, more than 54 A; at 240 V they are 30 A."""
+    for volts, outcome in ((120, Outcome.FAILS), (240, Outcome.MEETS)):
+
+        def change(job: dict[str, Any], volts: int = volts) -> None:
+            part(job, "s-2ge").update(volts=volts, output_w=54 * volts)
+            part(job, "p-3bu").update(feeder_load_a=30)
+
+        assert check_of(judged(change), "transfer.capacity", "t-1au").outcome is outcome

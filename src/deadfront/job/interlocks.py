@@ -1,4 +1,4 @@
-"""Whether an interlock can hold what it is said to hold: a plate joins handles of one enclosure, the main among them."""
+"""Whether an interlock can hold what it is said to hold: a plate joins a main and others of one enclosure."""
 
 from __future__ import annotations
 

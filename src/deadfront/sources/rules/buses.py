@@ -117,8 +117,11 @@ def _behind(facts: SourceFacts, ahead: Sequence[tuple[Entry, Step]], ident: str)
             continue
         device = facts.fact(f"{ident}/behind/{source.id}", "source.load_side", source, "load_side_overcurrent_a")
         others = [step for other, step in ahead if other is not entry]
-        yield build.total(f"{ident}/behind/{source.id}/all", "source.ahead", (device, *others), unit="A") \
-            if others else device
+        yield (
+            build.total(f"{ident}/behind/{source.id}/all", "source.ahead", (device, *others), unit="A")
+            if others
+            else device
+        )
 
 
 def upstream(facts: SourceFacts, panel: Panel, ident: str) -> Step:

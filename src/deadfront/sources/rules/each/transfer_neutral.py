@@ -10,7 +10,7 @@ from deadfront.results.transfer import NeutralAnswer
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.tell import tell
 from deadfront.sources.rules.transfer.neutral import neutral_answers, place_name
-from deadfront.sources.rules.transfer.wiring import neutral_net, standby
+from deadfront.sources.rules.transfer.wiring import neutral_net, standby, switched
 from deadfront.worksheet.check import Check, Outcome, Severity
 from deadfront.worksheet.cite import Cite
 
@@ -29,13 +29,20 @@ def checks(facts: SourceFacts) -> Iterator[Check]:
 
 def _check(facts: SourceFacts, source: Source, worst: NeutralAnswer) -> Iterator[Check]:
     reach = facts.reach_of(source, *_through(facts, source))
-    how = worst.ground if worst.ground == "open" else f"{worst.ground}_{'own' if worst.derived else 'service'}"
+    how = worst.ground if worst.ground == "open" else f"{worst.ground}_{_whose(facts, source, worst)}"
     joins = tuple(place_name(facts, each) for each in worst.joins)
     cites: tuple[Cite, ...] = (facts.cite("separately_derived"),)
     if facts.in_force("portable_neutral") and (source.portable or source.kind == "inlet"):
         cites = (*cites, facts.cite("portable_neutral"))
     yield from tell(ID, source.id, worst.outcome, reach, how, worst.name, cites=cites, severity=Severity.DANGER,
                     hazard=worst.outcome is Outcome.FAILS, missing=worst.missing, joins=joins)  # fmt: skip
+
+
+def _whose(facts: SourceFacts, source: Source, worst: NeutralAnswer) -> str:
+    """Ending of the words: its neutral is that of the service, its own by switching, or goes to no service at all."""
+    if not worst.derived:
+        return "service"
+    return "own" if any(switched(facts.transfers[each]) for each, _ in worst.positions) else "alone"
 
 
 def _through(facts: SourceFacts, source: Source) -> Iterator[Thing]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 
 from deadfront.job.source_things import Source, Transfer
 from deadfront.msg import said
 from deadfront.quantities import UNKNOWN
 from deadfront.results.transfer import CapacityAnswer
-from deadfront.sources.rules.amounts import output_of
+from deadfront.sources.rules.amounts import all_of, control_holds, output_of
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.transfer.sides import first_panels, panels_behind, sources_of, whole_house
 from deadfront.worksheet import build
@@ -16,6 +17,7 @@ from deadfront.worksheet.check import Outcome, at_most
 from deadfront.worksheet.missing import Missing
 from deadfront.worksheet.step import Step
 
+ONE_LEG_MOST_V = Decimal(130)
 BY_HAND = ("manual switch", "interlock")
 
 
@@ -37,7 +39,10 @@ def _answer(facts: SourceFacts, transfer: Transfer) -> CapacityAnswer:
         return _managed(facts, transfer, given, listed=bool(params["listed"]))
     limited = [each for each in sources_of(facts, transfer) if each.control_limit_a is not None]
     if params["control"] and limited and len(limited) == len(sources_of(facts, transfer)):
-        return _judged(transfer, facts, "control", _control(facts, transfer, limited), given)
+        told = [control_holds(facts, each) for each in limited]
+        if all_of(each.truth for each in told) is not False:
+            open_ = tuple(m for each in told for m in each.lacking if each.truth is None)
+            return _judged(transfer, facts, "control", _control(facts, transfer, limited), given, open_)
     return _judged(transfer, facts, "full", _full(facts, transfer), given)
 
 
@@ -66,7 +71,17 @@ def _managed(facts: SourceFacts, transfer: Transfer, given: Step, *, listed: boo
 
 
 def _full(facts: SourceFacts, transfer: Transfer) -> Step:
-    """All the load behind transfer equipment: the calculated load of the house, or the loads of its feeders."""
+    """All the load behind transfer equipment, in amperes of its source: one of 120 V feeds both legs from one."""
+    full = _by_legs(facts, transfer)
+    sources = sources_of(facts, transfer)
+    if not sources or any(each.volts is None or each.volts > ONE_LEG_MOST_V for each in sources):
+        return full
+    legs = build.given(f"{transfer.id}/legs", said("capacity.legs"), Decimal(2), "", None)
+    return build.product(f"{transfer.id}/both", said("capacity.both_legs"), (legs, full), unit="A")
+
+
+def _by_legs(facts: SourceFacts, transfer: Transfer) -> Step:
+    """All the load behind transfer equipment, on each of two legs: that of the house, or of its feeders."""
     head = f"{transfer.id}/full"
     relied = facts.load.method(facts.load.relied)
     if whole_house(facts, transfer):

@@ -94,13 +94,41 @@ def place_of(facts: SourceFacts, ident: str | None, lacking: str) -> str:
     return f"{UNKNOWN}{lacking}"
 
 
+def rings(facts: SourceFacts) -> frozenset[str]:
+    """Ids of panels, switches and transfer equipment recorded as fed, in the end, from themselves."""
+    return facts.once(lambda f: frozenset(each for each in (*f.panels, *f.switches, *f.transfers) if _rings(f, each)))
+
+
+def _rings(facts: SourceFacts, ident: str) -> bool:
+    at, seen = _feeder(facts, ident), set[str]()
+    while at is not None and at not in seen:
+        if at == ident:
+            return True
+        seen.add(at)
+        at = _feeder(facts, at)
+    return False
+
+
+def _feeder(facts: SourceFacts, ident: str) -> str | None:
+    """What feeds a thing, of transfer equipment its normal side."""
+    if ident in facts.panels:
+        return facts.fed_by(facts.panels[ident])
+    if ident in facts.breakers:
+        panel = facts.panel_of(facts.breakers[ident])
+        return panel.id if panel is not None else None
+    if ident in facts.switches:
+        return facts.switches[ident].fed_by
+    return facts.transfers[ident].normal if ident in facts.transfers else None
+
+
 def _links(facts: SourceFacts, uses: dict[str, frozenset[str]]) -> Iterator[NeutralLink]:
     for panel in facts.at.house.panels:
-        fed = panel.fed_by or (SERVICE if len(facts.panels) == 1 else None)
+        fed = None if panel.id in rings(facts) else facts.fed_by(panel)
         yield NeutralLink(f"bus/{panel.id}", place_of(facts, fed, f"{panel.id}.fed_by"))
     for switch in facts.at.house.switches:
         if switch.fed_by:
-            yield NeutralLink(f"switch/{switch.id}/load", place_of(facts, switch.fed_by, f"{switch.id}.fed_by"))
+            fed = None if switch.id in rings(facts) else switch.fed_by
+            yield NeutralLink(f"switch/{switch.id}/load", place_of(facts, fed, f"{switch.id}.fed_by"))
     for transfer in facts.at.house.transfers:
         yield from _throws(facts, transfer)
     for source in standby(facts):
@@ -117,20 +145,22 @@ def _throws(facts: SourceFacts, transfer: Transfer) -> Iterator[NeutralLink]:
         for place in places or {f"{UNKNOWN}{transfer.id}.held_apart": None}:
             yield NeutralLink(place, f"{head}/load")
         for each in transfer.alternate:
-            if each in facts.sources:
-                yield NeutralLink(f"{head}/alternate", f"source/{each}")
+            if each not in facts.breakers:
+                yield NeutralLink(f"{head}/alternate", place_of(facts, each, f"{transfer.id}.alternate"))
         return
-    yield NeutralLink(f"{head}/normal", place_of(facts, transfer.normal, f"{transfer.id}.normal"))
+    normal = None if transfer.id in rings(facts) else transfer.normal
+    yield NeutralLink(f"{head}/normal", place_of(facts, normal, f"{transfer.id}.normal"))
     for each in transfer.alternate:
         yield NeutralLink(f"{head}/alternate", place_of(facts, each, f"{transfer.id}.alternate"))
 
 
 def _of(facts: SourceFacts, source: Source, through: bool) -> Iterator[NeutralLink]:
     """What the neutral of a source ends on, besides the transfer equipment that names it."""
-    here = f"source/{source.id}"
-    for each in source.disconnects:
-        if each in facts.switches and facts.switches[each].fed_by in (None, source.id):
-            yield NeutralLink(here, f"switch/{each}/load")
+    here, named = f"source/{source.id}", [each for each in source.disconnects if each in facts.switches]
+    own = [each for each in named if facts.switches[each].fed_by in (None, source.id)]
+    yield from (NeutralLink(here, f"switch/{each}/load") for each in own)
+    if named and not own and not any(source.id in each.alternate for each in facts.at.house.transfers):
+        yield NeutralLink(here, f"{UNKNOWN}{named[0]}.fed_by")
     if source.breaker and source.joins not in ("supply side", "feeder"):
         yield NeutralLink(here, place_of(facts, source.breaker, f"{source.id}.breaker"))
     elif source.joins == "supply side":
@@ -138,7 +168,7 @@ def _of(facts: SourceFacts, source: Source, through: bool) -> Iterator[NeutralLi
     elif source.joins == "feeder":
         panel = f"bus/{source.feeder_of}" if source.feeder_of in facts.panels else f"{UNKNOWN}{source.id}.feeder_of"
         yield NeutralLink(here, panel)
-    elif not through:
+    elif not through and not any(each.normal == source.id for each in facts.at.house.transfers):
         yield NeutralLink(here, f"{UNKNOWN}{source.id}.joins")
 
 
@@ -165,7 +195,7 @@ def _at_service(facts: SourceFacts, panel: Panel) -> bool:
 def _in_transfer(transfer: Transfer) -> Iterator[Join]:
     """Where transfer equipment joins neutral and ground: on the side said, or anywhere where that is not said."""
     head, there = f"transfer/{transfer.id}", TRUTH[transfer.neutral_joined]
-    if transfer.service_equipment:
+    if transfer.service_equipment and transfer.normal == SERVICE:
         yield Join(f"{head}/normal", SERVICE, there, "service")
         return
     if there is False or transfer.kind == "interlock":
