@@ -87,9 +87,31 @@ def test_all_of_them_on_paper(catalog: Catalog) -> None:
 # elevation
 
 
+LABEL_READ = JOB.replace("spaces = 12\n", "spaces = 12\ncircuits_max = 24\nhalf_spaces = [11]\n").replace(
+    "spaces = 8\n", "spaces = 8\ncontrollable_spaces = [1, 2, 3, 4]\n"
+)
+
+
+def test_a_label_that_was_not_read_is_no_yes_on_paper() -> None:
+    """Half-size breakers stand in a panel whose label was not read: cannot tell, and the sheet says what to read."""
+    block = next(b for b in sheets()["panel"].blocks if isinstance(b, Answer))
+    assert block.outcome is Outcome.CANNOT_TELL
+    assert any("how many circuits the label allows" in EN.say(msg) for msg in block.more)
+    assert answer(sheets(LABEL_READ)["panel"])[1] is Outcome.MEETS
+
+
+def test_a_breaker_without_a_space_is_cannot_tell_and_not_wrong() -> None:
+    text = panel_house(breaker("kit", "2", 1800), breaker("den", "", 1200))
+    sheet = sheets(text)["panel"]
+    assert answer(sheet)[1] is Outcome.CANNOT_TELL and rows(sheet, "wrong") == []
+    drawn = pictures(sheet)[0].svg
+    assert "den, 20 A: no space yet" in drawn and "stands in no space" not in drawn
+
+
 def test_a_layout_with_a_conflict_does_not_meet_and_is_drawn_so() -> None:
-    assert answer(sheets()["panel"])[1] is Outcome.MEETS
-    wrong = JOB.replace('id = "b-3aa"\npanel = "p-1aa"\nspaces = [5]', 'id = "b-3aa"\npanel = "p-1aa"\nspaces = [7]')
+    wrong = LABEL_READ.replace(
+        'id = "b-3aa"\npanel = "p-1aa"\nspaces = [5]', 'id = "b-3aa"\npanel = "p-1aa"\nspaces = [7]'
+    )
     sheet = sheets(wrong)["panel"]
     assert answer(sheet)[1] is Outcome.FAILS
     assert any("Kitchen counter, left of sink" in row[1] for row in rows(sheet, "wrong"))

@@ -9,6 +9,7 @@ from deadfront.cli import text
 from deadfront.cli.ending import Ending
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.formula import assumption
+from deadfront.documents.panel_sheets.standing import layout_stands, waiting_of, wrong_of
 from deadfront.panel.rules.judge import leg_tenths
 from deadfront.quantities import point
 from deadfront.results.panel import Balance, PanelCase, PanelResult
@@ -31,14 +32,18 @@ def judged(result: PanelResult, catalog: Catalog) -> None:
     text.heading(
         catalog.key("cli.panel.head", panel=case.name, spaces=case.spaces, breakers=len(case.pieces), free=free)
     )
-    if not result.violations:
-        open_ = bool(result.layout_open)
-        outcome, key = (Outcome.CANNOT_TELL, "right_so_far") if open_ else (Outcome.MEETS, "right")
-        text.say(f"{text.SHAPES[outcome]} {catalog.key(f'cli.panel.{key}')}", "  ", "    ")
-    for wrong in result.violations:
+    stands = layout_stands(result, listed=True)
+    if stands is not Outcome.FAILS:
+        key = "right" if stands is Outcome.MEETS else "right_so_far"
+        text.say(f"{text.SHAPES[stands]} {catalog.key(f'cli.panel.{key}')}", "  ", "    ")
+    for wrong in wrong_of(result.violations):
         text.say(f"{text.SHAPES[Outcome.FAILS]} {catalog.say(wrong.say)}", "  ", "    ")
+    for each in () if result.layout_open else waiting_of(result.violations):
+        text.say(f"{text.SHAPES[Outcome.CANNOT_TELL]} {catalog.say(each.say)}", "  ", "    ")
     for check in result.checks:
-        if check.id in SHOWN or check.id.startswith("panel.name") or check in result.layout_open:
+        told = check.id in SHOWN or check.id.startswith("panel.name") or check in result.layout_open
+        fails = check.outcome is Outcome.FAILS and all(check.say != each.say for each in result.violations)
+        if told or fails:
             text.say(f"{text.SHAPES[check.outcome]} {catalog.say(check.say)}", "  ", "    ")
     legs(result.balances, catalog, case)
     stands_on(result, catalog)
@@ -77,11 +82,13 @@ def stands_on(result: PanelResult, catalog: Catalog) -> None:
 
 
 def ending(results: Sequence[PanelResult]) -> Ending:
-    """How the command ends: something wrong, something that cannot be told, or all well."""
-    wrong = any(result.violations for result in results)
-    findings = [check for result in results for check in result.checks if check.severity is not Severity.NOTE]
-    if wrong or any(check.outcome is Outcome.FAILS for check in findings):
+    """How the command ends: something to correct, something that cannot be told, or all well; a note bars nothing.
+
+    Cannot tell: a fact is missing that a finding waits for, or where a breaker stands, or how even the legs are.
+    """
+    stands = [layout_stands(each, listed=True) for each in results]
+    findings = [check.outcome for each in results for check in each.checks if check.severity is not Severity.NOTE]
+    if Outcome.FAILS in (*stands, *findings):
         return Ending.TO_CORRECT
-    if any(result.case is None for result in results) or any(c.outcome is Outcome.CANNOT_TELL for c in findings):
-        return Ending.CANNOT_TELL
-    return Ending.OK
+    even = [each.leave for each in results if each.case is not None]
+    return Ending.CANNOT_TELL if Outcome.CANNOT_TELL in (*stands, *findings) or None in even else Ending.OK

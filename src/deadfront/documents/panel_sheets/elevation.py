@@ -133,10 +133,12 @@ def drawn(
     below = y + style.edge * 2 + layout.frame_height
     for block in face.loose:
         below += style.size + 6
-        words = catalog.key("panel.elevation.loose", name=block_name(block, catalog),
+        key = "panel.elevation.loose" if block.wrong else "panel.elevation.waiting"
+        words = catalog.key(key, name=block_name(block, catalog),
                             rating=rating_text(block, catalog))  # fmt: skip
         fits = fitted(words, style.width - 2 * style.edge - 16, style.size)
-        parts += [_square(x + style.edge, below - 10), svg.text(x + style.edge + 16, below, fits.lines[0],
+        sign = _square if block.wrong else _diamond
+        parts += [sign(x + style.edge, below - 10), svg.text(x + style.edge + 16, below, fits.lines[0],
                                                                 size=fits.size)]  # fmt: skip
     return parts, below - y + (6 if face.loose else 0)
 
@@ -255,6 +257,12 @@ def _free(face: Face, cell: Cell, start: float, rows: float) -> bool:
 def _square(x: float, y: float) -> str:
     """The sign of what does not meet."""
     return svg.element("rect", x=x, y=y, width=9.0, height=9.0, fill=FAILS)
+
+
+def _diamond(x: float, y: float) -> str:
+    """The sign of what cannot be told yet."""
+    path = f"M{svg.short(x + 4.5)} {svg.short(y - 0.5)}l5 5l-5 5l-5 -5Z"
+    return svg.element("path", d=path, fill="#fff", stroke=svg.INK, stroke_width=1.4)
 
 
 def _block(block: Block, box: Box, catalog: Catalog, style: Style, *, right: bool) -> Iterator[str]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
+from deadfront.documents.panel_sheets.standing import wrong_of
 from deadfront.job.house import HouseAt, TagLetter
 from deadfront.job.panel_things import Breaker, Panel
 from deadfront.results.panel import PanelResult
@@ -98,7 +99,7 @@ def face_of(at: HouseAt, panel: Panel, result: PanelResult | None, tags: HouseAt
         return None
     cells = tuple(_cells(panel, result))
     by_space = {cell.space: cell for cell in cells}
-    wrong = {ident for each in result.violations for ident in each.pieces} if result is not None else set()
+    wrong = {ident for each in wrong_of(result.violations) for ident in each.pieces} if result is not None else set()
     fed = fed_by(at)
     blocks: list[Block] = []
     loose: list[Block] = []
@@ -114,7 +115,7 @@ def face_of(at: HouseAt, panel: Panel, result: PanelResult | None, tags: HouseAt
             placed = [_wrong(block) for block in placed]
         blocks += placed
         if not placed or any(space not in by_space for space in breaker.spaces):
-            loose.append(_wrong(seed))
+            loose.append(_wrong(seed) if breaker.spaces else seed)
     mains = [each for each in inside if each.role == "main"]
     rating = next((each.rating_a for each in mains if each.rating_a), None)
     if rating is None and panel.fed_by in ("service", None) and not mains:

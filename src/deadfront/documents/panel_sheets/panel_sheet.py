@@ -12,6 +12,7 @@ from deadfront.documents.circuit_sheets.common import Origins, cites_of
 from deadfront.documents.panel_sheets.elevation import before_after, elevation_picture
 from deadfront.documents.panel_sheets.face import Face, face_of
 from deadfront.documents.panel_sheets.moves import StepMoves, step_words, work_moves
+from deadfront.documents.panel_sheets.standing import layout_stands, waiting_of, wrong_of
 from deadfront.job.house import HouseAt
 from deadfront.job.model import Job
 from deadfront.job.panel_things import Panel
@@ -129,17 +130,26 @@ def picture_of(svg: str, say: Msg, *, wide_mm: float = WIDE_MM, tallest_mm: floa
 def _answer(drawn: Sequence[Drawn]) -> Answer:
     """Whether every breaker stands where it may."""
     question = said("sheet.panel.question")
-    wrong = sum(len(each.result.violations) for each in drawn if each.result is not None)
-    open_ = [each for each in drawn if each.result is None or each.result.case is None]
+    results = [each.result for each in drawn if each.result is not None]
+    wrong = sum(len(wrong_of(each.violations)) for each in results)
     if wrong:
         return Answer(question, said("sheet.panel.answer.fails", count=wrong), Outcome.FAILS)
-    if open_:
-        more = tuple(msg for each in open_ if each.result is not None for msg in each.result.troubles)
+    open_ = [each for each in results if layout_stands(each, listed=True) is Outcome.CANNOT_TELL]
+    if open_ or len(results) < len(drawn):
+        more = tuple(msg for each in open_ for msg in (*each.troubles, *_open_words(each)))
         return Answer(question, said("sheet.panel.answer.cannot_tell"), Outcome.CANNOT_TELL, more)
     count = sum(len({block.id for block in each.face.blocks}) for each in drawn if each.face is not None)
     if any(not each.face.listed for each in drawn if each.face is not None):
         return Answer(question, said("sheet.panel.answer.not_all", count=count), Outcome.CANNOT_TELL)
     return Answer(question, said("sheet.panel.answer.meets", count=count), Outcome.MEETS)
+
+
+def _open_words(result: PanelResult) -> Iterator[Msg]:
+    """What keeps a panel that is laid out from being told right, each said once."""
+    if result.case is not None:
+        for msg in (*(each.say for each in result.layout_open), *(each.say for each in waiting_of(result.violations))):
+            if msg.key != "panel.wrong.unplaced" or not result.layout_open:
+                yield msg
 
 
 def _of_panel(each: Drawn, catalog: Catalog) -> Iterator[Block]:
@@ -168,9 +178,9 @@ def _of_panel(each: Drawn, catalog: Catalog) -> Iterator[Block]:
             yield Table((said("sheet.panel.column.number"), said("sheet.panel.column.move")), rows, key="moves")
     if each.result is None:
         return
-    if each.result.violations:
+    if wrong_of(each.result.violations):
         wrongs: tuple[tuple[Cell, ...], ...] = tuple(
-            (", ".join(map(str, wrong.spaces)), wrong.say) for wrong in each.result.violations
+            (", ".join(map(str, wrong.spaces)), wrong.say) for wrong in wrong_of(each.result.violations)
         )
         names = (said("sheet.panel.column.spaces"), said("sheet.panel.column.wrong"))
         yield Heading(said("sheet.panel.wrong"))

@@ -58,8 +58,8 @@ def _of_panel(each: Curve, catalog: Catalog) -> Iterator[Block]:
         apart = next((apart for line, apart in aparts if line.limit_tenths == each.stands), None)
         yield Paragraph(said("thing.named", name=stands_words(each.stands, apart, catalog)))
     yield picture_of(curve_picture(each.points, catalog, None, each.stands), said("sheet.panel_search.caption"))
-    yield Table(tuple(said(f"cli.panel.column.{name}") for name in COLUMNS),
-                tuple(_row(line, apart, catalog) for line, apart in zip(each.points, each.aparts, strict=True)), (1, 2), key="curve")  # fmt: skip
+    rows = tuple(_row(line, apart, catalog) for line, apart in zip(each.points, each.aparts, strict=True))
+    yield Table(tuple(said(f"cli.panel.column.{name}") for name in COLUMNS), rows, (1, 2), key="curve")
     if each.stopped:
         yield Paragraph(said("sheet.panel_search.stopped"))
     if each.clash:

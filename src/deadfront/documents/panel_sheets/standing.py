@@ -1,0 +1,35 @@
+"""What a layout is told as: what is wrong with it apart from what is only not known or not chosen yet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from deadfront.results.panel import PanelResult, Violation
+from deadfront.worksheet.check import Outcome
+
+WAITING = "unplaced"
+"""A breaker without a space: its space was not read yet, or is chosen later. Nothing is wrong with it until then."""
+
+
+def wrong_of(violations: Sequence[Violation]) -> tuple[Violation, ...]:
+    """What is wrong, without the breakers that only have no space yet."""
+    return tuple(each for each in violations if each.kind != WAITING)
+
+
+def waiting_of(violations: Sequence[Violation]) -> tuple[Violation, ...]:
+    """Breakers that have no space yet."""
+    return tuple(each for each in violations if each.kind == WAITING)
+
+
+def layout_stands(result: PanelResult, *, listed: bool) -> Outcome:
+    """Whether every breaker stands where it may; cannot tell while a space, the list or the label is open.
+
+    Args:
+        listed: Every breaker of the house is said to be entered.
+    """
+    if result.case is None:
+        return Outcome.CANNOT_TELL
+    if wrong_of(result.violations):
+        return Outcome.FAILS
+    known = listed and not waiting_of(result.violations) and not result.layout_open
+    return Outcome.MEETS if known else Outcome.CANNOT_TELL
