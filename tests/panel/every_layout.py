@@ -19,7 +19,7 @@ def places(case: PanelCase, piece: Piece, passed: Sequence[str] = NO_LAYOUT_ENDS
         tried = [Place((space,), half) for space in numbers for half in ("", "a", "b")]
     if piece.now is not None and piece.now not in tried:
         tried.append(piece.now)
-    alone = replace(case, pieces=tuple(replace(each, partner="") for each in case.pieces))
+    alone = replace(case, pieces=tuple(replace(each, partner="", body="", neutral="") for each in case.pieces))
     return [place for place in tried if all(v.kind in ("unplaced", *passed) for v in judge(alone, {piece.id: place}))]
 
 

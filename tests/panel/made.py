@@ -49,6 +49,8 @@ def small_case(seed: int) -> PanelCase:
             pieces.append(made)
         elif rng.random() < 0.5:
             break
+    if half and len(pieces) < 4 and (there := [space for space in half if space in free]) and rng.random() < 0.5:
+        pieces += _tandem(rng, len(pieces), there[0], scenarios)
     pieces = _paired(rng, pieces)
     if rng.random() < 0.4:
         pieces = [replace(each, group=rng.choice(("", "kitchen"))) for each in pieces]
@@ -58,6 +60,14 @@ def small_case(seed: int) -> PanelCase:
     )  # fmt: skip
 
 
+def _tandem(rng: random.Random, number: int, space: int, scenarios: int) -> list[Piece]:
+    """Two halves of one space, one body; either may come of full size instead."""
+    names = f"b-{number}", f"b-{number + 1}"
+    return [piece(ident, *(rng.randint(0, 160) for _ in range(scenarios)), half=True, full=rng.random() < 0.4,
+                  now=Place((space,), half), body=other, fixed=rng.random() < 0.1)
+            for ident, other, half in ((names[0], names[1], "a"), (names[1], names[0], "b"))]  # fmt: skip
+
+
 def _small_piece(
     rng: random.Random, ident: str, spaces: int, free: list[int], scenarios: int, half: frozenset[int] | None
 ) -> Piece | None:
@@ -65,7 +75,12 @@ def _small_piece(
     more = {"fixed": rng.random() < 0.15, "controllable": rng.random() < 0.15,
             "role": "source" if rng.random() < 0.1 else "branch"}  # fmt: skip
     new = rng.random() < 0.2
+    if more["role"] == "source" and rng.random() < 0.5:
+        more["ends"] = frozenset(rng.sample(range(1, spaces + 1), 2))
     if rng.random() < 0.25:
+        if rng.random() < 0.4:
+            more |= {side: tuple(rng.randint(0, 120) for _ in range(scenarios)) for side in ("upper", "lower")}
+            more["either"] = rng.random() < 0.5
         if new:
             return piece(ident, *tenths, poles=2, **more)
         for space in free:

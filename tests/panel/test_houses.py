@@ -162,10 +162,11 @@ add.circuits = [{ id = "c-9pw", name = "Charger", breaker = "b-44t", load_va = 7
 
 
 def test_three_legs_say_how_loads_between_them_are_counted() -> None:
-    """Hand: 9600 VA at 208 V is 46.2 A on each of two legs; 10 A and 2 A to neutral stand on the first and third."""
+    """Hand: 9600 VA at 208 V is 46.15 A on each of two legs, 30 degrees off; 10 A and 2 A to neutral stand on the first
+    and third: the first carries the hypotenuse of 10 + 46.15 x 0.866 and 46.15 / 2, 55.0 A."""
     result = panel(house(RANGE, KITCHEN, HALL).replace("120/240 1ph 3w", "208Y/120 3ph 4w"))
     assert result.case is not None and "panel.told.between_legs" in [each.key for each in result.case.told]
-    assert [round(float(each.value.low), 1) for each in result.balances[0].legs] == [56.2, 46.2, 2.0]
+    assert [round(float(each.value.low), 1) for each in result.balances[0].legs] == [55.0, 46.2, 2.0]
 
 
 def test_a_new_breaker_without_a_place_waits_or_does_not_fit() -> None:

@@ -54,6 +54,9 @@ PLANTED: dict[Kind, tuple[str, Place | None, dict[str, object]]] = {
     "source_place": ("roof", Place((11,)), {}),
     "multiwire_leg": ("two", Place((10,)), {}),
     "tied_apart": ("two", Place((11,)), {}),
+    "source_end": ("roof", Place((11,)), {"ends": frozenset({12})}),
+    "multiwire_panel": ("kitchen", Place((6,)), {"neutral_elsewhere": True}),
+    "tandem_apart": ("hall", Place((10,), "b"), {"body": "den"}),
 }
 
 
@@ -77,9 +80,9 @@ def test_a_planted_violation_is_caught(kind: Kind) -> None:
 
 def test_violations_of_the_panel_itself_are_caught() -> None:
     case = right_case()
-    few = replace(case, circuits_max=10)  # hand: 2 + 2 + 7 poles of one = 11
+    few = replace(case, circuits_max=8)  # hand: 2 + 7 poles of one = 9, the main of 2 not counted
     assert [wrong.kind for wrong in judge(few, few.found())] == ["too_many_circuits"]
-    assert judge(replace(case, circuits_max=11), case.found()) == ()
+    assert judge(replace(case, circuits_max=9), case.found()) == ()
     strange = with_piece(case, "shed", listed=False)
     assert [wrong.kind for wrong in judge(strange, strange.found())] == ["not_listed"]
     rows_alike = replace(case, legs=(0, 0, 0, 0, *case.legs[4:]))

@@ -12,7 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from deadfront.msg import said
-from deadfront.panel.rules.neutral import neutral_of, neutral_step
+from deadfront.panel.rules.neutral import neutral_step
+from deadfront.physics.neutral import neutral_current
 from deadfront.quantities import between
 from deadfront.worksheet import build
 from deadfront.worksheet.step import Step
@@ -60,14 +61,14 @@ def test_steps_agree_with_phasors(a: float, b: float, c: float) -> None:
     """Independent: the complex sum of physics/neutral.py; a third way is the printed root."""
     for system, currents in ((SPLIT, (a, b)), (TWO, (a, b)), (THREE, (a, b, c))):
         ours = float(neutral_step("n", system, legs(*currents)).value.low)
-        assert ours == pytest.approx(neutral_of(system, currents), abs=1e-6)
+        assert ours == pytest.approx(neutral_current(system, currents), abs=1e-6)
     root = sqrt(max(0.0, a * a + b * b + c * c - a * b - b * c - c * a))  # floats may fall below nothing
     assert float(neutral_step("n", THREE, legs(a, b, c)).value.low) == pytest.approx(root, abs=1e-4)
 
 
 def test_power_factors_that_differ_leave_more_than_the_difference() -> None:
     """Hand (theory sheet, 3): 40 A at unity against 30 A at 0.8 lagging is 24.1 A, not 10 A."""
-    assert neutral_of(SPLIT, (40, 30), (1, 0.8)) == pytest.approx(24.1, abs=0.05)
+    assert neutral_current(SPLIT, (40, 30), (1, 0.8)) == pytest.approx(24.1, abs=0.05)
     assert "panel_same_power_factor" in neutral_step("n", SPLIT, legs(40, 30)).all_assumed()
 
 
@@ -81,7 +82,7 @@ def test_equal_legs_of_a_wye_are_best_and_never_nothing() -> None:
 def test_a_range_holds_every_value_in_it(low: float, more: float, other: float, share: float) -> None:
     for system in (SPLIT, TWO):
         wide = neutral_step("n", system, legs(between(str(low), str(low + more)), other)).value
-        one = neutral_of(system, (low + share * more, other))
+        one = neutral_current(system, (low + share * more, other))
         assert float(wide.low) - 1e-6 <= one
         assert wide.high is not None and one <= float(wide.high) + 1e-6
 

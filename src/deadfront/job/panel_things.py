@@ -136,6 +136,9 @@ class Circuit(Thing):
     cable: Cable = Cable()
     shares_neutral_with: Id | None = None
     neutral_alone: bool | None = Field(None, description="Its neutral is its own: shared with no other circuit")
+    on_pole: Literal["upper", "lower"] | None = Field(
+        None, description="Circuit of 120 V on a breaker of two poles: the pole its hot is on"
+    )
     purpose: Literal["small appliance", "laundry", "bathroom", "garage", "general", "individual", "other"] | None = None
     outlet_kinds: tuple[Literal["receptacles", "lighting", "fixed equipment", "smoke alarms", "other"], ...] = Field(
         (), description="What its outlets are; left out: not known"

@@ -14,7 +14,8 @@ from deadfront.worksheet.step import Step
 
 Kind = Literal[
     "unplaced", "no_such_space", "overlap", "shape", "one_leg", "half_place", "half_width", "too_many_circuits",
-    "fixed", "main", "controllable", "reserved", "source_place", "multiwire_leg", "tied_apart", "not_listed",
+    "fixed", "main", "controllable", "reserved", "source_place", "source_end", "multiwire_leg", "multiwire_panel",
+    "tied_apart", "tandem_apart", "not_listed",
 ]  # fmt: skip
 """Everything that can be wrong with a layout."""
 
@@ -42,15 +43,23 @@ class Piece:
         id: Of the breaker.
         name: What it is called.
         poles: 1 or 2; a breaker of two poles needs two neighbors in one column on two legs.
-        tenths: Current on its leg (on each of its legs) in every scenario [0.1 A].
+        tenths: Current on its leg, of two poles between its legs, in every scenario [0.1 A].
+        upper: Of two poles: what goes from the upper one to neutral besides [0.1 A]; empty: nothing.
+        lower: The same of the lower one.
+        either: Which of `upper` and `lower` is on which pole is not known.
         now: Where it stands; None for one that has no place yet.
         half: May be of half size; `full`: may be of full size.
-        fixed: Stays where it is.
+        fixed: Stays where it is; `stays_for` says why: "" by the owner's wish or short conductors, "source", "shape"
+            (poles and spaces contradict each other), "hand" (a shape that is moved only by hand), "unknown".
+        ends: Spaces to which the breaker of a source may be moved: the end of the bus away from the main; None: any.
         role: "branch", "main", "feeder" or "source".
         controllable: Can be opened remotely: only some spaces take it.
         partner: Breaker it belongs together with, "" for none.
         shares_neutral: It shares the neutral with its partner: they stand on two legs.
         tied: Opens together with its partner: they are neighbors in one column.
+        body: The other half of the tandem it is one body with, "" for none.
+        neutral: Breakers with the same word share one neutral among three or more.
+        neutral_elsewhere: It shares its neutral with a circuit of another panel.
         group: Breakers with the same word stay near each other.
         listed: Of a type that the panel's label names; None where not known.
         reach: What the work does with it.
@@ -72,6 +81,20 @@ class Piece:
     group: str = ""
     listed: bool | None = None
     reach: Reach = Reach.EXISTING
+    upper: tuple[int, ...] = ()
+    lower: tuple[int, ...] = ()
+    either: bool = False
+    stays_for: str = ""
+    ends: frozenset[int] | None = None
+    body: str = ""
+    neutral: str = ""
+    neutral_elsewhere: bool = False
+
+    def to_neutral(self, scenario: int) -> tuple[int, int]:
+        """What goes from its upper and its lower pole to neutral [0.1 A]; of one pole, all of it."""
+        if self.poles == 1:
+            return self.tenths[scenario], 0
+        return (self.upper[scenario] if self.upper else 0), (self.lower[scenario] if self.lower else 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +115,10 @@ class PanelCase:
         scenarios: Names of the times at which currents flow.
         pieces: The breakers.
         told: What was assumed or left out, in words.
+        legs_open: Nobody knows on how many legs it stands: no moves can be found.
+        places_open: Facts are open on which it depends whether a layout is right: none is proven.
+        shape_open: Poles or the numbering are open: that there is no layout is not proven either.
+        numbering_open: Breakers that stand right or wrong by the numbering, which is not known.
     """
 
     id: str
@@ -108,6 +135,10 @@ class PanelCase:
     circuits_max: int | None = None
     main_tenths: int | None = None
     told: tuple[Msg, ...] = ()
+    legs_open: bool = False
+    places_open: bool = False
+    shape_open: bool = False
+    numbering_open: tuple[str, ...] = ()
 
     @property
     def spaces(self) -> int:
@@ -118,6 +149,11 @@ class PanelCase:
     def leg_count(self) -> int:
         """Legs that the rows alternate between."""
         return 3 if self.system == "208Y/120 3ph 4w" else 2
+
+    @property
+    def by_phasors(self) -> bool:
+        """Whether legs add up by angles: loads between two of three legs are there."""
+        return self.leg_count == 3 and any(piece.poles == 2 and any(piece.tenths) for piece in self.pieces)
 
     def found(self) -> dict[str, Place]:
         """The layout as it stands."""
@@ -171,6 +207,8 @@ class MoveStep:
         other_size: Half size becomes full size or the other way: another breaker is needed.
         rows: How many rows it goes up or down; `other_side`: into the other column.
         check_reach: Look whether its conductors reach before anything is moved.
+        together: It is the other half of the tandem of the step before: one body, moved at once.
+        ask_controllable: Ask first whether the panel takes a controllable breaker there; its label was not entered.
     """
 
     kind: Literal["move", "park", "place"]
@@ -183,6 +221,8 @@ class MoveStep:
     rows: int = 0
     other_side: bool = False
     check_reach: bool = False
+    together: bool = False
+    ask_controllable: bool = False
 
 
 @dataclass(frozen=True, slots=True)

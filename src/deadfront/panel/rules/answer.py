@@ -12,7 +12,7 @@ from deadfront.job.panel_things import Panel
 from deadfront.panel.rules.balance import balances, limit_step
 from deadfront.panel.rules.case import Laid, case_of, panel_name
 from deadfront.panel.rules.checks import checks_of
-from deadfront.panel.rules.currents import sources_of
+from deadfront.panel.rules.currents import Sources, sources_of
 from deadfront.panel.rules.judge import judge
 from deadfront.panel.rules.name_checks import name_checks
 from deadfront.panel.rules.open_checks import layout_open, unsure_of_leg
@@ -27,12 +27,40 @@ def panels_answer(
 ) -> tuple[PanelResult, ...]:
     """Every panel of a house as it stands at a step, in the order of the house."""
     sources = sources_of(at, runs, scenarios)
-    laid = {panel.id: case_of(sources, panel) for panel in at.house.panels}
+    laid = {panel.id: _laid(sources, panel) for panel in at.house.panels}
     legs = {ident: balances(each.case, each.case.found(), each.on) for ident, each in laid.items() if each.case}
     return tuple(_answer(book, at, laid[each.id], each, legs, laid) for each in at.house.panels)
 
 
 Legs = Mapping[str, tuple[Balance, ...]]
+
+
+def _laid(sources: Sources, panel: Panel) -> Laid:
+    """A panel as a case; where its numbering is not known and pairs are right by one way only, nothing is proven."""
+    laid = case_of(sources, panel)
+    if laid.case is None or panel.numbering is not None:
+        return laid
+    other = case_of(sources, panel.model_copy(update={"numbering": "down"})).case
+    if other is None or not (open_ := numbering_matters(laid.case, other)):
+        return laid
+    return replace(laid, case=replace(laid.case, shape_open=True, numbering_open=open_))
+
+
+def numbering_matters(usual: PanelCase, other: PanelCase) -> tuple[str, ...]:
+    """Breakers that stand right by one way of numbering and wrong by the other.
+
+    A breaker of two poles whose spaces are neighbors by the usual numbering alone shows that the panel has that.
+    """
+    by_usual, by_other = (judge(case, case.found()) for case in (usual, other))
+    seen = {wrong.pieces for wrong in by_other if wrong.kind in SHAPES}
+    if seen - {wrong.pieces for wrong in by_usual if wrong.kind in SHAPES}:
+        return ()
+    pairs = [{(wrong.kind, wrong.pieces) for wrong in each if wrong.kind in PAIRS} for each in (by_usual, by_other)]
+    return tuple(sorted({ident for _, pieces in pairs[0] ^ pairs[1] for ident in pieces}))
+
+
+SHAPES = ("shape", "one_leg")
+PAIRS = ("multiwire_leg", "tied_apart", *SHAPES)
 
 
 def _answer(

@@ -11,7 +11,9 @@ from collections.abc import Iterator, Sequence
 from deadfront.codebook.book import Codebook
 from deadfront.job.house import HouseAt
 from deadfront.msg import Msg, said
+from deadfront.panel.rules.case import protects
 from deadfront.panel.rules.open_checks import TOUCHED, label_open, unsure_of_leg
+from deadfront.quantities import UNKNOWN
 from deadfront.results.panel import Kind, PanelResult, Piece, Violation
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
 from deadfront.worksheet.cite import Cite
@@ -29,6 +31,7 @@ def checks_of(book: Codebook, at: HouseAt, result: PanelResult) -> Iterator[Chec
     yield from label_open(book, at, result)
     yield from _moved(at, result)
     yield from _room(at, result)
+    yield from _bus(book, at, result)
     yield _even(at, result)
 
 
@@ -111,6 +114,18 @@ def _room(at: HouseAt, result: PanelResult) -> Iterator[Check]:
                     _spaces_of(at, old))  # fmt: skip
 
 
+def _bus(book: Codebook, at: HouseAt, result: PanelResult) -> Iterator[Check]:
+    """What protects the panel is rated above its bus: the breaker lets through more than the bus is made for."""
+    panel = next(each for each in at.house.panels if each.id == result.id)
+    ratings = [rating for rating, protecting in protects(at, panel) if protecting]
+    if panel.bus_a is None or not ratings or min(ratings) <= panel.bus_a:
+        return
+    touched = at.tag(panel.id) in ("N", "RL") or panel.id in at.changed
+    say = said("check.panel.bus.fails", panel=result.name, rating=min(ratings), bus=panel.bus_a)
+    yield Check("panel.bus", panel.id, Outcome.FAILS, Severity.CORRECT, say, Reach.NEW if touched else Reach.EXISTING,
+                None, (), (book.rule("panel_protection").cite,), said("remedy.panel.bus"))  # fmt: skip
+
+
 def _spaces_of(at: HouseAt, pieces: Sequence[Piece]) -> tuple[Missing, ...]:
     """The spaces of breakers, to be found out or chosen."""
     breakers = {each.id: each for each in at.house.breakers}
@@ -136,6 +151,9 @@ def _even(at: HouseAt, result: PanelResult) -> Check:
         missing = (rating, *missing)
     limit = "" if result.limit is None else result.limit.value
     key = "unsure" if unsure and outcome is Outcome.CANNOT_TELL else outcome.name.lower()
+    if key == "cannot_tell":
+        apart = "_without_apart" if result.apart is None or result.apart == UNKNOWN else ""
+        key += apart + (("_limit" if apart else "_without_limit") if result.limit is None else "")
     say = said(f"check.panel.balance.{key}", panel=result.name, scenario=worst.scenario,
                apart=result.apart, limit=limit)  # fmt: skip
     remedy = said("remedy.panel.balance") if outcome is Outcome.FAILS else None

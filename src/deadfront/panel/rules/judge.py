@@ -6,6 +6,8 @@ Every layout passes here before anyone sees it: the one that stands, one that is
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations, product
+from math import isqrt
 
 from deadfront.msg import said
 from deadfront.results.panel import Kind, Layout, PanelCase, Piece, Place, Violation
@@ -30,14 +32,18 @@ def judge(case: PanelCase, layout: Layout) -> tuple[Violation, ...]:
             found += _of_place(case, piece, good[piece.id])
     found += _overlaps(case, good)
     found += _pairs(case, good)
+    found += _groups(case, good)
+    found += _tandems(case, good)
     found += _of_panel(case)
     return tuple(found)
 
 
-def _say(kind: Kind, pieces: tuple[Piece, ...], spaces: tuple[int, ...] = (), **params: object) -> Violation:
+def _say(
+    kind: Kind, pieces: tuple[Piece, ...], spaces: tuple[int, ...] = (), word: str = "", **params: object
+) -> Violation:
     names = tuple(piece.name for piece in pieces)
     told = {"names": names, "spaces": tuple(map(str, spaces)), **params}
-    return Violation(kind, tuple(piece.id for piece in pieces), spaces, said(f"panel.wrong.{kind}", **told))
+    return Violation(kind, tuple(piece.id for piece in pieces), spaces, said(f"panel.wrong.{word or kind}", **told))
 
 
 def _of_shape(case: PanelCase, piece: Piece, place: Place) -> Violation | None:
@@ -70,7 +76,12 @@ def _of_place(case: PanelCase, piece: Piece, place: Place) -> Iterator[Violation
     spaces = place.spaces
     if piece.fixed and piece.now is not None and place != piece.now:
         kind: Kind = "main" if piece.role == "main" else "fixed"
-        yield _say(kind, (piece,), spaces, stays=piece.now.told())
+        word = "fixed_source" if kind == "fixed" and piece.stays_for == "source" else ""
+        yield _say(kind, (piece,), spaces, word, stays=piece.now.told())
+    if piece.ends is not None and place != piece.now and not set(spaces) <= piece.ends:
+        yield _say("source_end", (piece,), spaces, ends=tuple(map(str, sorted(piece.ends))))
+    if piece.neutral_elsewhere:
+        yield _say("multiwire_panel", (piece,), spaces)
     if place != piece.now and not (piece.half if place.half else piece.full):
         yield _say("half_width", (piece,), spaces)
     if place.half:
@@ -135,6 +146,30 @@ def _pairs(case: PanelCase, layout: Layout) -> Iterator[Violation]:
             yield _say("tied_apart", (piece, other), spaces)
 
 
+def _groups(case: PanelCase, layout: Layout) -> Iterator[Violation]:
+    """Three or more hots of one neutral: every two of them on two legs."""
+    groups: dict[str, list[Piece]] = {}
+    for piece in case.pieces:
+        if piece.neutral and piece.id in layout:
+            groups.setdefault(piece.neutral, []).append(piece)
+    for members in groups.values():
+        for first, second in combinations(members, 2):
+            here, there = layout[first.id].spaces, layout[second.id].spaces
+            if {case.legs[space - 1] for space in here} & {case.legs[space - 1] for space in there}:
+                yield _say("multiwire_leg", (first, second), tuple(sorted({*here, *there})))
+
+
+def _tandems(case: PanelCase, layout: Layout) -> Iterator[Violation]:
+    """Both halves of a tandem are one body: of half size they are moved together, or stay."""
+    for piece in case.pieces:
+        place = layout.get(piece.id)
+        if not piece.body or piece.now is None or place is None or not place.half or place == piece.now:
+            continue
+        mate, kept = layout.get(piece.body), place.half == piece.now.half
+        if not kept or mate is None or not mate.half or mate.spaces != place.spaces:
+            yield _say("tandem_apart", (piece,), place.spaces)
+
+
 def _side_by_side(case: PanelCase, here: Place, there: Place, moved: bool) -> bool:
     """Neighbors in one column: a listed tie fits their handles. Half-size ones are tied only where they stand so."""
     columns = {case.columns[space - 1] for space in (*here.spaces, *there.spaces)}
@@ -146,8 +181,8 @@ def _side_by_side(case: PanelCase, here: Place, there: Place, moved: bool) -> bo
 
 
 def _of_panel(case: PanelCase) -> Iterator[Violation]:
-    """More circuits than the label allows: no layout ends that."""
-    poles = sum(piece.poles for piece in case.pieces)
+    """More circuits than the label allows: no layout ends that. The main is no circuit (from memory)."""
+    poles = sum(piece.poles for piece in case.pieces if piece.role != "main")
     if case.circuits_max is not None and poles > case.circuits_max:
         yield _say("too_many_circuits", (), (), poles=poles, most=case.circuits_max)
 
@@ -157,25 +192,55 @@ def moves(case: PanelCase, layout: Layout) -> int:
     return sum(1 for piece in case.pieces if piece.now is not None and layout.get(piece.id) != piece.now)
 
 
-def leg_tenths(case: PanelCase, layout: Layout, scenario: int) -> list[int]:
-    """Current on each leg in a scenario [0.1 A]: on two legs, what is between both legs of it left out."""
+Swapped = frozenset[str]
+EVERY_WAY = 6
+"""Breakers of two poles with an unknown side that are all tried both ways; above, their differences are added up."""
+
+
+def leg_tenths(case: PanelCase, layout: Layout, scenario: int, swapped: Swapped = frozenset()) -> list[int]:
+    """Current on each leg in a scenario [0.1 A]: on two legs, what is between both legs of it left out.
+
+    On three legs, what is between two of them counts by its angle, all power factors taken as alike.
+
+    Args:
+        swapped: Breakers of two poles whose currents to neutral are taken the other way round.
+    """
     total = [0] * case.leg_count
+    between = [0] * case.leg_count  # from a leg to the next one
     for piece in case.pieces:
         place = layout.get(piece.id)
         if place is None:
             continue
-        on = {case.legs[space - 1] for space in place.spaces[: piece.poles] if 1 <= space <= case.spaces}
-        if case.leg_count == 2 and len(on) == 2:
-            continue
-        for leg in on:
-            total[leg] += piece.tenths[scenario]
-    return total
+        spaces = sorted((s for s in place.spaces if 1 <= s <= case.spaces), key=lambda s: case.rows[s - 1])
+        on = [case.legs[space - 1] for space in spaces[: piece.poles]]
+        poles = piece.to_neutral(scenario)
+        for leg, tenths in zip(on, poles[::-1] if piece.id in swapped else poles, strict=False):
+            total[leg] += tenths
+        if case.leg_count == 3 and piece.poles == 2 and len(set(on)) == 2:
+            first, second = on
+            between[first if (first + 1) % 3 == second else second] += piece.tenths[scenario]
+    if not any(between):
+        return total
+    return [_by_angles(total[leg], between[leg], between[leg - 1]) for leg in range(3)]
+
+
+def _by_angles(to_neutral: int, to_next: int, from_last: int) -> int:
+    """Current of one of three legs [0.1 A]: what goes to the legs beside it stands 30 degrees to either side."""
+    along = 1000 * to_neutral + 866 * (to_next + from_last)
+    across = 500 * (to_next - from_last)
+    return (isqrt(along * along + across * across) + 500) // 1000
 
 
 def apart_tenths(case: PanelCase, layout: Layout, scenario: int) -> int:
-    """Largest difference of two legs in a scenario [0.1 A]."""
-    total = leg_tenths(case, layout, scenario)
-    return max(total) - min(total)
+    """Largest difference of two legs in a scenario [0.1 A], whichever way round unknown poles are."""
+    unsure = [piece for piece in case.pieces if piece.either and piece.id in layout]
+    tried = [piece.id for piece in unsure[:EVERY_WAY]]
+    worst = 0
+    for way in product((False, True), repeat=len(tried)):
+        total = leg_tenths(case, layout, scenario, frozenset(i for i, turn in zip(tried, way, strict=True) if turn))
+        worst = max(worst, max(total) - min(total))
+    over = (piece.to_neutral(scenario) for piece in unsure[EVERY_WAY:])
+    return worst + 2 * sum(abs(upper - lower) for upper, lower in over)
 
 
 def worst_apart(case: PanelCase, layout: Layout) -> int:

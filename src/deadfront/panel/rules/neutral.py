@@ -7,34 +7,87 @@ fundamental, and all of the harmonics of orders 3, 9, 15, which add.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from itertools import product
 
 from deadfront.msg import said
-from deadfront.physics.neutral import neutral_current
+from deadfront.quantities import ZERO
 from deadfront.worksheet import build
 from deadfront.worksheet.step import Step
 
 SAME_FACTOR = "panel_same_power_factor"
+SAME_FACTOR_WYE = "panel_same_power_factor_wye"
 HALF = Decimal(50)
 ROOT_3_HALF = Decimal("86.60254037844386")
+Currents = tuple[Decimal, ...]
 
 
 def neutral_step(ident: str, system: str, legs: Sequence[Step]) -> Step:
     """Current of the neutral [A], power factors taken as alike on all legs (a named assumption).
 
     I_N = |I1 - I2| on split phase; sqrt(I1^2 + I2^2 - I1 I2) on two legs of a wye, worked as what lies along and across
-    the first leg; on three legs what is common to all is taken off first.
+    the first leg; on three legs what is common to all is taken off first. Where legs are ranges, the least and the
+    greatest that any currents within them give: the legs are the same in every part of the formula.
     """
     name = said("panel.neutral")
     if len(legs) == 2 and system.startswith("120/240"):
-        step = build.apart(ident, name, legs[0], legs[1], unit="A")
-    elif len(legs) == 2:
-        step = _two_of_wye(ident, legs[0], legs[1])
+        step, taken = build.apart(ident, name, legs[0], legs[1], unit="A"), SAME_FACTOR
+    elif all(each.value.exact for each in legs):
+        step, taken = _of_wye(ident, legs), SAME_FACTOR_WYE
     else:
-        step = _three_of_wye(ident, legs)
-    return replace(step, name=name, assumed=tuple(dict.fromkeys((*step.assumed, SAME_FACTOR))))
+        step, taken = _range_of_wye(ident, legs), SAME_FACTOR_WYE
+    return replace(step, name=name, assumed=tuple(dict.fromkeys((*step.assumed, taken))))
+
+
+def _of_wye(ident: str, legs: Sequence[Step]) -> Step:
+    return _two_of_wye(ident, legs[0], legs[1]) if len(legs) == 2 else _three_of_wye(ident, legs)
+
+
+def _range_of_wye(ident: str, legs: Sequence[Step]) -> Step:
+    """From the least to the greatest neutral of currents within the ranges of the legs [A].
+
+    The square of the current is convex in the currents: it is greatest at a corner, and least where no leg alone makes
+    it less: at a corner, on an edge, or where all three are equal.
+    """
+    open_ = tuple(dict.fromkeys(each for leg in legs for each in leg.all_missing()))
+    taken = tuple(dict.fromkeys(each for leg in legs for each in leg.all_assumed()))
+    ends = [(leg.value.low, FAR if leg.value.high is None else leg.value.high) for leg in legs]
+    least = _case(f"{ident}/least", legs, min(_candidates(ends), key=_square))
+    bounded = all(leg.value.high is not None for leg in legs)
+    most = _case(f"{ident}/most", legs, max(product(*ends), key=_square)) if bounded else None
+    return build.between_cases(ident, said("panel.neutral"), least, most, unit="A", missing=open_, assumed=taken)
+
+
+FAR = Decimal(10) ** 6
+"""Stands for a current without an upper end where the least neutral is looked for [A]."""
+
+
+def _case(ident: str, legs: Sequence[Step], currents: Currents) -> Step:
+    """The neutral at one choice of currents within the ranges."""
+    chosen = [build.fact(f"{ident}/leg{number}", leg.name, current, "A", "")
+              for number, (leg, current) in enumerate(zip(legs, currents, strict=True))]  # fmt: skip
+    return _of_wye(ident, chosen)
+
+
+def _square(currents: Sequence[Decimal]) -> Decimal:
+    """The square of the current of the neutral [A2]: the legs stand 120 degrees apart."""
+    a, b, c = (*currents, ZERO)[:3]
+    return a * a + b * b + c * c - a * b - b * c - c * a
+
+
+def _candidates(ends: Sequence[tuple[Decimal, Decimal]]) -> Iterator[Currents]:
+    """Currents among which the least neutral is: corners, the best point of every edge, all legs alike."""
+    yield from product(*ends)
+    for free in range(len(ends)):
+        for others in product(*ends[:free], *ends[free + 1 :]):
+            best = sum(others, ZERO) / 2
+            held = min(max(best, ends[free][0]), ends[free][1])
+            yield (*others[:free], held, *others[free:])
+    alike = max(low for low, _ in ends)
+    if len(ends) == 3 and alike <= min(high for _, high in ends):
+        yield (alike,) * 3
 
 
 def _two_of_wye(ident: str, first: Step, second: Step) -> Step:
@@ -53,8 +106,3 @@ def _three_of_wye(ident: str, legs: Sequence[Step]) -> Step:
     between = build.apart(f"{ident}/between", "panel.neutral_between", legs[1], legs[2], unit="A")
     across = build.percent_of(f"{ident}/across", "panel.neutral_across", between, ROOT_3_HALF, unit="A")
     return build.hypotenuse(ident, said("panel.neutral"), (along, across), unit="A")
-
-
-def neutral_of(system: str, legs_a: Sequence[float], power_factors: Sequence[float] = ()) -> float:
-    """The same by complex phasors, with the power factor of each leg where they are known [A]."""
-    return neutral_current(system, legs_a, power_factors)

@@ -38,6 +38,7 @@ def label_open(book: Codebook, at: HouseAt, result: PanelResult) -> Iterator[Che
     halves = [each for each in case.pieces if each.now is not None and each.now.half]
     able = [each for each in case.pieces if each.controllable]
     listing = book.rule("listing_and_instructions").cite
+    yield from _unread(at, result, case)
     if halves and case.half_spaces is None:
         yield _open(at, result, "half_space", halves, "half_spaces", (listing,))
     if able and case.controllable_spaces is None:
@@ -45,6 +46,20 @@ def label_open(book: Codebook, at: HouseAt, result: PanelResult) -> Iterator[Che
     if halves and case.circuits_max is None:
         cites = (book.rule("panel_circuits_limit").cite, listing)
         yield _open(at, result, "circuits_limit", halves, "circuits_max", cites)
+
+
+def _unread(at: HouseAt, result: PanelResult, case: PanelCase) -> Iterator[Check]:
+    """Breakers of two poles and shared neutrals where legs or numbering were not read: nobody can tell."""
+    paired = [each for each in case.pieces if each.poles == 2 or each.shares_neutral or each.neutral]
+    asks = (("legs", paired if case.legs_open else []),
+            ("numbering", [each for each in case.pieces if each.id in case.numbering_open]))  # fmt: skip
+    for field, pieces in asks:
+        if pieces:
+            say = said(f"check.panel.layout.{field}", panel=result.name, names=tuple(each.name for each in pieces))
+            reach = next((each.reach for each in pieces if each.reach in TOUCHED), Reach.EXISTING)
+            severity = Severity.CORRECT if reach in TOUCHED else Severity.NOTE
+            missing = (of_panel(at, result, field),)
+            yield Check("panel.layout", result.id, Outcome.CANNOT_TELL, severity, say, reach, None, missing)
 
 
 def _open(
@@ -76,8 +91,9 @@ def unsure_of_leg(at: HouseAt, result: PanelResult) -> tuple[Missing, ...]:
     spoiled = {ident for wrong in result.violations if wrong.kind in LEGS_OPEN for ident in wrong.pieces}
     panel = next(each for each in at.house.panels if each.id == result.id)
     # A panel on a service of three phases may take two of them or all three: no usual way to go by.
-    pattern = () if panel.legs or case.leg_count < 3 else (of_panel(at, result, "legs"),)
-    return (*pattern, *_missing_of(at, case, spoiled), *_anywhere(at, panel))
+    unread = (("legs", not panel.legs and case.leg_count == 3), ("numbering", bool(case.numbering_open)))
+    asked = tuple(of_panel(at, result, field) for field, open_ in unread if open_)
+    return (*asked, *_missing_of(at, case, spoiled), *_anywhere(at, panel))
 
 
 def _anywhere(at: HouseAt, panel: Panel) -> Iterator[Missing]:

@@ -36,12 +36,20 @@ class _Worker:
     def work(self) -> Iterable[MoveStep]:
         """Move what can be moved; where nothing can, set one aside that others wait for."""
         while self.waiting:
-            ready = next((ident for ident in self.waiting if self._free(ident)), None)
+            ready = next((ident for ident in self.waiting if all(self._free(each) for each in self._body(ident))), None)
             if ready is not None:
-                self._put(ready)
+                for number, each in enumerate(self._body(ready)):
+                    self._put(each, together=number > 0)
             else:
-                self._park(self._in_the_way())
+                for each in self._body(self._in_the_way()):
+                    self._park(each)
         return self.steps
+
+    def _body(self, ident: str) -> tuple[str, ...]:
+        """A breaker, and the other half of its tandem where both go to one space."""
+        mate = self.pieces[ident].body
+        half = self.target[ident].half and self.target[ident].spaces == self.target.get(mate, Place(())).spaces
+        return (ident, mate) if half and mate in self.waiting else (ident,)
 
     def _free(self, ident: str) -> bool:
         """Whether its place is free, and its partner not on the same leg then."""
@@ -59,7 +67,7 @@ class _Worker:
         legs = [{self.case.legs[space - 1] for space in each.spaces} for each in (place, self.stands[other.id])]
         return bool(legs[0] & legs[1])
 
-    def _put(self, ident: str) -> None:
+    def _put(self, ident: str, together: bool = False) -> None:
         piece, start, end = self.pieces[ident], self.stands.get(ident), self.target[ident]
         was = piece.now
         resized = was is not None and bool(was.half) != bool(end.half)
@@ -67,6 +75,7 @@ class _Worker:
             "place" if start is None else "move", ident, piece.name, was if start is None else start, end,
             new=was is None, other_size=resized, rows=self._rows(piece, end),
             other_side=self._other_side(piece, end), check_reach=was is not None and was.spaces != end.spaces,
+            together=together, ask_controllable=piece.controllable and self.case.controllable_spaces is None,
         ))  # fmt: skip
         self.stands[ident] = end
         self.waiting.remove(ident)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from deadfront.msg import Msg, said
 from deadfront.results.panel import PanelCase, Piece, Place
 
-KINDS = ("reserved", "source_place", "half_spaces", "controllable", "shares_neutral", "tied")
+KINDS = ("reserved", "source_place", "source_end", "tandem", "half_spaces", "controllable", "shares_neutral", "tied")
 """Rules that can be given up one by one to see which clash; `fixed` is given up breaker by breaker."""
 
 
@@ -80,8 +80,13 @@ def place_allowed(case: PanelCase, piece: Piece, place: Place, rules: Rules = AL
         return False
     if place.half and not set(place.spaces) <= half_allowed(case, rules):
         return False
+    if piece.ends is not None and place != piece.now and rules.on("source_end") and not set(place.spaces) <= piece.ends:
+        return False
     if place == piece.now:
         return standing_allowed(case, piece, place)
+    turned = piece.now is not None and place.half not in ("", piece.now.half)
+    if piece.body and turned and rules.on("tandem"):
+        return False
     return (piece.half if place.half else piece.full) and len(place.spaces) == piece.poles
 
 

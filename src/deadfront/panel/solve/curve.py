@@ -23,7 +23,7 @@ from deadfront.results.panel import CurvePoint, Layout, PanelCase, Place
 LIMITS = (100, 50, 30, 20, 10)
 """10, 5, 3, 2 and 1 A, in tenths."""
 NO_HALF_LIMIT = Rules(frozenset({"half_spaces"}))
-NO_LAYOUT_ENDS = ("too_many_circuits", "not_listed")
+NO_LAYOUT_ENDS = ("too_many_circuits", "not_listed", "multiwire_panel")
 SECONDS = 10.0
 
 
@@ -41,7 +41,29 @@ def curve(
         limits: Largest difference of two legs [0.1 A].
         seconds: Most time for a point.
         run: Solves one program.
+
+    Where the legs are not known nothing is searched; where a fact is open on which it depends whether a layout is
+    right, nothing is called proven, for it may forbid what was found (that no layout needs fewer moves still holds).
     """
+    if case.legs_open:
+        yield from (CurvePoint(limit, "not found") for limit in sorted(limits, reverse=True))
+        return
+    for each in _curve(case, limits, seconds, run):
+        yield _as_far_as_known(case, each)
+
+
+def _as_far_as_known(case: PanelCase, found: CurvePoint) -> CurvePoint:
+    """A point with no more said than what is known of the panel bears out."""
+    if case.shape_open:
+        found = replace(found, least=0)
+    if found.status == "impossible" and case.shape_open:
+        return replace(found, status="not found")
+    if found.status == "proven" and (case.shape_open or case.places_open):
+        return replace(found, status="best found")
+    return found
+
+
+def _curve(case: PanelCase, limits: Sequence[int], seconds: float, run: Runner) -> Iterator[CurvePoint]:
     least, last = 0, None
     for limit in sorted(limits, reverse=True):
         if last is not None and last.status == "impossible":
@@ -91,7 +113,19 @@ def fewest_moves(case: PanelCase, limit: int, seconds: float, run: Runner = alon
     if not solved.values:
         told = max(least, solved.least // MOVE_COST)
         return CurvePoint(limit, "not found", None, told, solver=solved.engine, seconds=solved.seconds)
+    if case.by_phasors and worst_apart(case, judged(case, None, model, solved)) > limit:
+        return _by_angles(case, limit, seconds, run, max(least, solved.least // MOVE_COST))
     return _point(case, limit, judged(case, limit, model, solved), solved, least)
+
+
+def _by_angles(case: PanelCase, limit: int, seconds: float, run: Runner, least: int) -> CurvePoint:
+    """A layout that is surely within the limit though legs add up by angles; it is not proven to be the best."""
+    model = model_of(case, limit, least=least, strict=True)
+    solved = run(model.program, seconds)
+    if not solved.values:
+        return CurvePoint(limit, "not found", None, least, solver=solved.engine, seconds=solved.seconds)
+    found = replace(solved, status="best found", least=least * MOVE_COST)
+    return _point(case, limit, judged(case, limit, model, found), found, least)
 
 
 def _point(case: PanelCase, limit: int, layout: Layout, solved: Solved, least: int = 0) -> CurvePoint:
@@ -126,7 +160,8 @@ def least_apart(case: PanelCase, seconds: float, run: Runner = alone) -> tuple[i
     solved = run(model.program, seconds)
     if not solved.values:
         return None, solved.status == "impossible"
-    return worst_apart(case, judged(case, None, model, solved)), solved.status == "proven"
+    layout = judged(case, None, model, solved)
+    return worst_apart(case, layout), solved.status == "proven" and not case.by_phasors
 
 
 def near_each_other(
@@ -137,11 +172,12 @@ def near_each_other(
     Returns:
         Layout, rows between first and last summed over the groups, whether that is proven; None where none was found.
     """
-    model = model_of(case, limit, moves=moved)
+    model = model_of(case, limit, moves=moved, strict=case.by_phasors)
     solved = run(model.program, seconds)
     if not solved.values:
         return None
-    return judged(case, limit, model, solved), solved.cost, solved.status == "proven"
+    proven = solved.status == "proven" and not case.by_phasors
+    return judged(case, limit, model, solved), solved.cost, proven
 
 
 # --- where there is no layout ---------------------------------------------------------------------------------------
@@ -183,6 +219,8 @@ def _possible(case: PanelCase, limit: int | None, off: frozenset[str], seconds: 
 def _matters(case: PanelCase, name: str) -> bool:
     """Whether a rule speaks of anything in this panel."""
     there = {
+        "source_end": any(piece.ends is not None for piece in case.pieces),
+        "tandem": any(piece.body for piece in case.pieces),
         "reserved": bool(case.reserved), "source_place": bool(case.reserved),
         "controllable": any(piece.controllable for piece in case.pieces),
         "shares_neutral": any(piece.shares_neutral for piece in case.pieces),
@@ -196,7 +234,9 @@ def _rule(case: PanelCase, name: str) -> Msg:
     kept = tuple(map(str, sorted(case.reserved)))
     if name.startswith("fixed/"):
         piece = next(each for each in case.pieces if each.id == name.removeprefix("fixed/"))
-        return said("panel.rule.fixed", name=piece.name, spaces=piece.now.told() if piece.now else ())
+        word = f"fixed_{piece.stays_for}" if piece.stays_for else "fixed"
+        return said(f"panel.rule.{word}", name=piece.name, poles=piece.poles,
+                    spaces=piece.now.told() if piece.now else ())  # fmt: skip
     if name in ("reserved", "source_place"):
         return said(f"panel.rule.{name}", spaces=kept)
     if name == "shares_neutral":

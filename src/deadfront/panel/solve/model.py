@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from itertools import permutations, product
 
 from deadfront.panel.rules.places import (
     ALL,
@@ -29,6 +30,11 @@ from deadfront.results.panel import PanelCase, Piece, Place
 Spaces = tuple[int, ...]
 MOVE_COST = 100
 """Cost of one move; a half-size breaker where a full-size one would do costs 1, so that it only breaks ties."""
+
+WHOLE = (1000, 1000, 1000)
+ALONG = ((1000, 866, 866), (866, 1000, 500), (866, 500, 1000))
+"""Parts, in thousandths, of what goes from a leg to neutral, to the next leg and to the last one, along the leg's own
+direction and along those 30 degrees to either side of it."""
 
 
 @dataclass(frozen=True)
@@ -70,8 +76,9 @@ def classes_of(case: PanelCase, rules: Rules = ALL) -> tuple[SpaceClass, ...]:
 
 
 def model_of(
-    case: PanelCase, limit: int | None, rules: Rules = ALL, least: int = 0, even: bool = False, moves: int | None = None
-) -> Model:
+    case: PanelCase, limit: int | None, rules: Rules = ALL, least: int = 0, even: bool = False,
+    moves: int | None = None, strict: bool = False,
+) -> Model:  # fmt: skip
     """The program: fewest moves with the legs within a limit.
 
     Args:
@@ -80,6 +87,8 @@ def model_of(
         least: Fewest moves that are already proven to be needed.
         even: Make the difference small instead of the moves.
         moves: Most moves; breakers of one group are then put near each other, and their distance is made small.
+        strict: Where legs add up by angles no row of whole numbers is exact. The rows then let through every layout
+            that is right and some that are not; strict: none that is wrong, and not all that are right.
     """
     model = Model(case, Linear(), classes_of(case, rules))
     build = _Builder(model, rules, exact=moves is not None)
@@ -91,7 +100,7 @@ def model_of(
     if moves is not None:
         model.program.row(counted, high=moves)
         build.near()
-    build.legs(limit, even)
+    build.legs(limit, even, strict)
     return model
 
 
@@ -106,6 +115,7 @@ class _Builder:
         self.sent_full: list[list[int]] = [[] for _ in model.classes]
         self.sent_half: list[list[int]] = [[] for _ in model.classes]
         self.carry: list[tuple[int, Piece, Spaces]] = []
+        self.placed: dict[tuple[str, Place], list[int]] = {}
 
     def units(self) -> None:
         """One choice for every breaker, or for every two that belong together."""
@@ -117,12 +127,27 @@ class _Builder:
             if other is not None:
                 done |= {piece.id, other.id}
                 self._exact(pair_choices(self.case, piece, other, self.rules))
-            elif self.exact and piece.group and piece.poles == 1:
+            elif piece.poles == 1 and ((self.exact and piece.group) or piece.ends is not None or piece.body):
                 self._exact(single_choices(self.case, piece, self.rules))
             elif piece.poles == 2:
                 self._exact(two_pole_choices(self.case, piece, self.rules))
             else:
                 self._single(piece)
+        if self.rules.on("tandem"):
+            self._bodies()
+
+    def _bodies(self) -> None:
+        """Both halves of a tandem go to one space, each to its own half, or neither does."""
+        for piece in self.case.pieces:
+            mate = next((each for each in self.case.pieces if each.id == piece.body and each.id > piece.id), None)
+            if mate is None or piece.now is None or mate.now is None:
+                continue
+            for space in self.full:
+                if (space,) != piece.now.spaces:
+                    here = self.placed.get((piece.id, Place((space,), piece.now.half)), [])
+                    there = self.placed.get((mate.id, Place((space,), mate.now.half)), [])
+                    if here or there:
+                        self.program.row([*((var, 1) for var in here), *((var, -1) for var in there)], 0, 0)
 
     def _exact(self, choices: Iterable[Choice]) -> None:
         """A unit that is placed exactly."""
@@ -134,6 +159,7 @@ class _Builder:
             for ident, place in choice.places:
                 self._take(var, place)
                 self.carry.append((var, self._piece(ident), place.spaces))
+                self.placed.setdefault((ident, place), []).append(var)
         self.program.row([(var, 1) for var in made], 1, 1)
 
     def _piece(self, ident: str) -> Piece:
@@ -214,34 +240,51 @@ class _Builder:
                 self.program.row([*row, (first, -1)], low=0)
                 self.program.row([*row, (last, -1)], high=0)
 
-    def legs(self, limit: int | None, even: bool) -> None:
+    def legs(self, limit: int | None, even: bool, strict: bool = False) -> None:
         """The legs differ by at most the limit in every scenario, or by as little as can be."""
         if limit is None and not even:
             return
         case = self.case
+        allowed = 0 if limit is None else limit
+        if case.by_phasors:  # the judge rounds to whole tenths
+            allowed = max(allowed - 1, 0) if strict else allowed + 1
         worst = None
         if even:
             self.program.cost.clear()
-            most = max(sum(piece.tenths[index] for piece in case.pieces) for index in range(len(case.scenarios)))
-            worst = self.program.var(high=most if limit is None else limit, cost=1)
+            most = max(sum(piece.tenths[index] + sum(piece.to_neutral(index)) for piece in case.pieces)
+                       for index in range(len(case.scenarios)))  # fmt: skip
+            worst = self.program.var(high=most if limit is None else allowed, cost=1)
+        seen = ALONG if case.by_phasors and not strict else ALONG[:1]
         for index in range(len(case.scenarios)):
-            for first in range(case.leg_count):
-                for second in range(first + 1, case.leg_count):
-                    terms = self._difference(index, first, second)
-                    if worst is None:
-                        self.program.row(terms, -(limit or 0), limit or 0)
-                    else:
-                        self.program.row([*terms, (worst, -1)], high=0)
-                        self.program.row([*terms, (worst, 1)], low=0)
+            for pair, along in product(permutations(range(case.leg_count), 2), seen):
+                terms = [(var, self._over(piece, spaces, index, pair, strict, along))
+                         for var, piece, spaces in self.carry]  # fmt: skip
+                if worst is None:
+                    self.program.row(terms, high=allowed)
+                else:
+                    self.program.row([*terms, (worst, -1)], high=0)
 
-    def _difference(self, index: int, first: int, second: int) -> list[tuple[int, int]]:
-        terms: list[tuple[int, int]] = []
-        for var, piece, spaces in self.carry:
-            legs = {self.case.legs[space - 1] for space in spaces[: piece.poles]}
-            if self.case.leg_count == 2 and len(legs) == 2:
-                continue
-            terms.append((var, piece.tenths[index] * ((first in legs) - (second in legs))))
-        return terms
+    def _over(
+        self, piece: Piece, spaces: Spaces, index: int, pair: tuple[int, ...], strict: bool, along: tuple[int, int, int]
+    ) -> int:
+        """By how much a breaker in its spaces makes the first leg of a pair carry more than the second, at most.
+
+        Of three legs with loads between them a leg carries no more than the amperes on it, and no less than their parts
+        along any one direction.
+        """
+        ordered = sorted(spaces, key=lambda space: self.case.rows[space - 1])[: piece.poles]
+        on = [self.case.legs[space - 1] for space in ordered]
+        upper, lower = piece.to_neutral(index)
+        ways = [(upper, lower), (lower, upper)] if piece.either else [(upper, lower)]
+        more, less = (WHOLE, along) if strict else (along, WHOLE)
+        over = max(sum(tenths * more[0] // 1000 * (leg == pair[0]) - tenths * less[0] // 1000 * (leg == pair[1])
+                       for leg, tenths in zip(on, way, strict=False)) for way in ways)  # fmt: skip
+        if self.case.leg_count == 3 and piece.poles == 2:
+            tenths = piece.tenths[index]
+            for leg, other in (on, on[::-1]):
+                side = 1 if (leg + 1) % 3 == other else 2
+                over += tenths * more[side] // 1000 * (leg == pair[0]) - tenths * less[side] // 1000 * (leg == pair[1])
+        return over
 
 
 def layout_of(model: Model, values: tuple[int, ...]) -> dict[str, Place]:

@@ -64,9 +64,9 @@ def _circuit(facts: Facts, circuit: Circuit, raceways: Mapping[str, Raceway]) ->
     return kept(RunCase(
         facts.book, "circuit", circuit.id, root_of(facts.at, circuit), "cable",
         facts.name_of(circuit, "run.circuit"), circuit.cable, made,
-        tuple(_load(facts.at, each) for each in loads), facts.reach_of(circuit, breaker, *loads), _volts(facts, made),
-        circuit.load_va, circuit.continuous_va, count, kind, nipple, _several(circuit, loads), _general(circuit),
-        wires_reach=_wires_reach(facts, circuit, "cable"),
+        tuple(_load(facts.at, each) for each in loads), facts.reach_of(circuit, breaker, *loads),
+        _circuit_volts(facts, circuit, made), circuit.load_va, circuit.continuous_va, count, kind, nipple,
+        _several(circuit, loads), _general(circuit), wires_reach=_wires_reach(facts, circuit, "cable"),
     ))  # fmt: skip
 
 
@@ -87,6 +87,16 @@ def _volts(facts: Facts, breaker: BreakerCase | None) -> Decimal | None:
     if poles != 2 or system is None:
         return None
     return facts.number("nominal_volts_240" if system.startswith("120/240") else "nominal_volts_208")
+
+
+def _circuit_volts(facts: Facts, circuit: Circuit, breaker: BreakerCase | None) -> Decimal | None:
+    """Volts of a circuit: from leg to neutral, too, where it shares a breaker of two poles with its partner."""
+    partner = {circuit.shares_neutral_with} - {None}
+    partner |= {each.id for each in facts.at.house.circuits if each.shares_neutral_with == circuit.id} - {circuit.id}
+    together = any(facts.circuits[each].breaker == circuit.breaker for each in partner if each in facts.circuits)
+    if breaker is not None and breaker.poles == 2 and (together or circuit.on_pole is not None):
+        return facts.number("nominal_volts_120")
+    return _volts(facts, breaker)
 
 
 def _raceway(cable: Cable, raceways: Mapping[str, Raceway]) -> tuple[int | None, str | None, bool]:
