@@ -107,3 +107,29 @@ def test_the_sheets_are_told_on_a_terminal(capsys: pytest.CaptureFixture[str]) -
         sheet_text(sheet, Catalog("en", strict=True))
     assert "Commissioning record" in capsys.readouterr().out
     assert sheet_head(answer(read_job(HEAD.format(edition="2023", system="120/240 1ph 3w")).job), revision=1, on=TODAY)
+
+
+def test_the_walk_along_the_transformers_is_on_the_record(capsys: pytest.CaptureFixture[str]) -> None:
+    """Independent: readings by Kirchhoff's law, one transformer turned round."""
+    from deadfront.job.model import Job
+    from tests.metering.metered import GOOD, job
+    from tests.metering.test_recorded_walk import metered, walked
+
+    plan = metered(4)
+    breakers = [{"id": f"b-x{i:02d}", "panel": "p-aa1", "spaces": [i + 1], "rating_a": 20, "poles": 1}
+                for i in range(4)]  # fmt: skip
+    circuits = [{"id": f"c-x{i:02d}", "name": f"Circuit {i + 1}", "breaker": f"b-x{i:02d}"} for i in range(4)]
+    legs = {each.id: each.conductor.leg for each in plan.channels if each.conductor}
+    channels = [{**GOOD, "id": each.id, "name": each.id, "measures": each.conductor.of, "leg": legs[each.id],
+                 "voltage_leg": legs[each.id], **({"role": "mains"} if each.role == "mains" else {})}
+                for each in plan.channels if each.conductor]  # fmt: skip
+    made = job(channels, breakers=breakers, circuits=circuits).model_dump(mode="json", exclude_none=True)
+    made["work"][0]["add"]["records"] = [
+        each.model_dump(mode="json", exclude_none=True) for each in walked(plan, turned=("ch-x01",))
+    ]
+    found = sheets_of(answer(Job.model_validate(made)), Catalog("en", strict=True), revision=1, on=TODAY)
+    sheet = {each.key: each for each in found}["commissioning"]
+    text = told(sheet)
+    assert "Load steps at the current transformers" in text and "Never open" in text
+    sheet_text(sheet, Catalog("en", strict=True))
+    assert "ch-x01" in capsys.readouterr().out

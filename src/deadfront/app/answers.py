@@ -26,6 +26,7 @@ from deadfront.documents.todo_sheet import ToFind as ToFindRow
 from deadfront.documents.todo_sheet import todo_sheet
 from deadfront.job.model import Job, Origin
 from deadfront.loads.rules.matters import Share, load_shares
+from deadfront.metering.rules.recorded_walk import proved_walk
 from deadfront.msg import Msg, said
 from deadfront.recordings.answer import Reduction
 from deadfront.worksheet.sheet import Sheet, SheetHead
@@ -210,7 +211,8 @@ def sheets_of(
     sources = source_sheet(found.at, found.sources, head, origins, found.load.management)
     plan = [each for each in (sources, isolation, metering) if each is not None]
     line = one_line_sheet(found.at, found.circuits, head, catalog, nudges_of(answered.job.choices.drawing))
-    after = record_sheets(found.commissioning, found.at, answered.job, head, catalog, photos, blank=blank)
+    after = record_sheets(found.commissioning, found.at, answered.job, head, catalog, photos, blank=blank,
+                          proof=proved_walk(found.book, found.at))  # fmt: skip
     return [load, *measured, line, *circuits, *panels, *plan, *more, todo_sheet(rows, head), *after]
 
 

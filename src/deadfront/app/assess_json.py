@@ -9,6 +9,7 @@ from pydantic import Field
 
 from deadfront.app.answers import Answered
 from deadfront.app.circuits_json import CircuitsTold, told_circuits
+from deadfront.app.commissioning_json import CommissioningTold, told_commissioning
 from deadfront.app.isolation_json import IsolationTold, told_isolation
 from deadfront.app.sources_json import SourcesTold, told_sources
 from deadfront.app.told import Figure, OutcomeWord, Place, Plain, Range, figure, places_of, range_of, told_range
@@ -144,6 +145,7 @@ class AssessmentTold(Plain):
     circuits: CircuitsTold
     sources: SourcesTold
     isolation: IsolationTold
+    commissioning: CommissioningTold
     minimum_a: Range | None = Field(description="Next standard service size for this load [A]")
     checks: list[CheckTold]
     to_find: list[Fact] = Field(description="The most useful fact first")
@@ -203,6 +205,7 @@ def told(
         methods=[_method(m, catalog) for m in load.methods], service=_service(load, catalog),
         circuits=told_circuits(found.circuits, catalog), sources=told_sources(found.sources, catalog),
         isolation=told_isolation(found.isolation, catalog),
+        commissioning=told_commissioning(found.commissioning, catalog),
         minimum_a=range_of(load.minimum), checks=[_check(c, catalog) for c in found.checks],
         to_find=[Fact(path=f.missing.path, what=catalog.say(f.missing.what), how=catalog.say(f.missing.how),
                       answers=list(f.answers)) for f in found.to_find],

@@ -46,6 +46,10 @@ def _unnamed(thing: Any, collection: str, catalog: Catalog) -> str:
     kind = getattr(thing, "kind", "")
     if collection == "loads" and catalog.has(f"kind.{kind}"):
         return catalog.key(f"kind.{kind}")
+    if collection == "records" and catalog.has(f"commission.test.{thing.test}"):
+        return catalog.key(f"commission.test.{thing.test}")
+    if collection == "torques" and thing.terminal:
+        return str(thing.terminal)
     spaces = getattr(thing, "spaces", None)
     if collection == "breakers" and spaces:
         return catalog.key("web.scope.breaker", spaces=", ".join(map(str, spaces)))
@@ -57,6 +61,9 @@ def _field(name: str, catalog: Catalog) -> str:
     for key in (f"web.field.load.{name}", service, f"web.table.{name}", f"web.fact.work.{name}"):
         if catalog.has(key):
             return catalog.key(key)
+    reading = f"commission.reading.{name.removeprefix('readings.')}"
+    if name.startswith("readings.") and catalog.has(reading):
+        return catalog.key(reading)
     plain = name.rpartition(".")[2]
     for unit in UNITS:
         plain = plain.removesuffix(unit)

@@ -31,6 +31,8 @@ SOURCE_LISTS = ("sources", "transfers", "switches", "signals")
 """Lists that stand on the page of the sources."""
 RECORD_LISTS = {"instruments": "commission", "records": "commission", "corrections": "commission", "torques": "install"}
 """Lists that stand on the pages of the records."""
+RECORD_PAGES = {"cor": "commission", "tq": "install"}
+"""Pages that entries stand on, by the letters of their ids."""
 INSTALLED = ("as_found", "settings", "torque")
 """Tests that stand on the page Install."""
 MAX_SLIPS = 12
@@ -67,6 +69,9 @@ def circuit_href(job_id: str, path: str) -> str:
     if ".seen." in place or not place:
         return field_href(job_id, path)
     if "/" not in place and "." not in place:
+        kind = place.partition("-")[0]
+        if kind in RECORD_PAGES:
+            return f"/jobs/{job_id}/{RECORD_PAGES[kind]}#thing-{place}"
         return f"/jobs/{job_id}/things/{place}"
     thing = place.partition("/")[2].partition(".")[0] or place.partition(".")[0]
     if thing == "complete":

@@ -20,6 +20,7 @@ from deadfront.documents.commissioning_sheets.voltage_plot import neutral_pictur
 from deadfront.job.house import HouseAt
 from deadfront.msg import Msg, said
 from deadfront.results.commissioning import CommissioningResult, TestAnswer
+from deadfront.results.proof import ChannelVerdict
 from deadfront.worksheet.check import Outcome, Severity
 from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.sheet import (
@@ -46,9 +47,10 @@ def measured(result: CommissioningResult) -> tuple[TestAnswer, ...]:
 
 
 def commissioning_sheet(
-    result: CommissioningResult, at: HouseAt, head: SheetHead, catalog: Catalog, there: Photos | None = None
-) -> Sheet:
-    """Every test due or done."""
+    result: CommissioningResult, at: HouseAt, head: SheetHead, catalog: Catalog, there: Photos | None = None,
+    proof: Sequence[ChannelVerdict] = (),
+) -> Sheet:  # fmt: skip
+    """Every test due or done; with what the load steps prove of each channel."""
     tests, tools = measured(result), tool_names(at)
     blocks: list[Block] = [answer_of(tests), Caution("notice", said("sheet.commissioning.of_that_day"))]
     blocks.append(Caution("warning", said("commission.caution.screen_is_no_test")))
@@ -60,6 +62,7 @@ def commissioning_sheet(
             blocks += list(_test(test, stage, own, tools))
     blocks += [each for each in (voltage_picture(tests, catalog), neutral_picture(tests, catalog)) if each is not None]
     blocks += list(_worked(tests))
+    blocks += list(_proof(proof))
     blocks += list(instruments(at, (tool for each in tests for tool in each.instruments)))
     blocks += list(photos(((each.photo, _photo(each)) for each in tests), there))
     blocks.append(Signature(said("sheet.signed_by")))
@@ -111,6 +114,20 @@ def _worked(tests: Sequence[TestAnswer]) -> Iterator[Block]:
                     yield Heading(each.say)
                     yield Working(step)
                     break
+
+
+def _proof(proof: Sequence[ChannelVerdict]) -> Iterator[Block]:
+    """What the walk along the current transformers proves, channel by channel."""
+    if not proof:
+        return
+    yield Heading(said("sheet.commissioning.walk"))
+    yield Caution("danger", said("sheet.metering.never_open"))
+    rows = tuple(
+        (verdict(each.outcome, each.say), str(each.steps), each.test if each.test is not None else DASH)
+        for each in proof
+    )
+    columns = tuple(said(f"sheet.commissioning.column.{each}") for each in ("proved", "steps", "test"))
+    yield Table(columns, rows, (1,), key="walk")
 
 
 def _photo(test: TestAnswer) -> Msg:

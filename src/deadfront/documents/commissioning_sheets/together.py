@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.commissioning_sheets.common import Photos
 from deadfront.documents.commissioning_sheets.corrections_sheet import corrections_sheet
@@ -11,6 +13,7 @@ from deadfront.documents.commissioning_sheets.torque_sheet import torque_sheet
 from deadfront.job.house import HouseAt
 from deadfront.job.model import Job
 from deadfront.results.commissioning import CommissioningResult
+from deadfront.results.proof import ChannelVerdict
 from deadfront.worksheet.sheet import Sheet, SheetHead
 
 KEYS = ("installation", "torque", "commissioning", "corrections")
@@ -18,7 +21,7 @@ KEYS = ("installation", "torque", "commissioning", "corrections")
 
 def record_sheets(
     result: CommissioningResult, at: HouseAt, job: Job, head: SheetHead, catalog: Catalog,
-    there: Photos | None = None, *, blank: bool = False,
+    there: Photos | None = None, *, blank: bool = False, proof: Sequence[ChannelVerdict] = (),
 ) -> tuple[Sheet, ...]:  # fmt: skip
     """The sheets on which something stands; with `blank` those to write on, too."""
     found = []
@@ -27,8 +30,8 @@ def record_sheets(
         found.append(installation_sheet(result, job, head, there))
     if blank or any(each.id for each in result.torques):
         found.append(torque_sheet(result, at, head, there))
-    if blank or any(each.test not in ("as_found", "settings") for each in written):
-        found.append(commissioning_sheet(result, at, head, catalog, there))
+    if blank or proof or any(each.test not in ("as_found", "settings") for each in written):
+        found.append(commissioning_sheet(result, at, head, catalog, there, proof))
     if blank or result.corrections:
         found.append(corrections_sheet(result, head, there))
     return tuple(found)

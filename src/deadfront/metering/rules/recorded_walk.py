@@ -9,11 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from deadfront.codebook.book import Codebook
 from deadfront.errors import NotAllowed
+from deadfront.job.house import HouseAt
 from deadfront.job.record_things import Record
+from deadfront.metering.rules.proof_plan import proof_plan
+from deadfront.metering.rules.steps import proof
 from deadfront.metering.rules.typed_steps import walk_of
 from deadfront.msg import Msg
-from deadfront.results.proof import LoadStep, ProofChannel, ProofPlan
+from deadfront.results.proof import ChannelVerdict, LoadStep, ProofChannel, ProofPlan
 
 STEP = "ct_step"
 """The test that a line is a record of; its thing is the channel."""
@@ -91,6 +95,16 @@ def steps_of(
         except NotAllowed as error:
             wrong[ident] = error.msg
     return tuple(steps), wrong
+
+
+def proved_walk(book: Codebook, at: HouseAt) -> tuple[ChannelVerdict, ...]:
+    """What the recorded walk of a house proves, channel by channel; empty where nothing was recorded."""
+    records = [each for each in at.house.records if each.test == STEP]
+    if not records:
+        return ()
+    plan = proof_plan(book, at)
+    steps, _ = steps_of(plan, records)
+    return proof(plan, steps) if steps else ()
 
 
 def _rows(line: WalkLine, record: Record, all_: Mapping[str, Record]) -> Iterator[dict[str, str]]:
