@@ -55,7 +55,8 @@ RAPID_SHUTDOWN: list[Any] = [
     ("2014", {"rapid_shutdown_outside": False}, "FAILS outside"),
     ("2023", {"rapid_shutdown_outside": False}, "FAILS outside"),
     ("2020", {"rapid_shutdown_switch": "indoors"}, "FAILS indoors"),
-    ("2017", {"rapid_shutdown_switch": "indoors"}, "MEETS meets"),
+    ("2017", {"rapid_shutdown_switch": "indoors"}, "FAILS indoors"),  # 690.12(C), as a public course page tells it
+    ("2014", {"rapid_shutdown_switch": "indoors"}, "CANNOT_TELL seconds"),
     ("2023", {"rapid_shutdown_switch": "none"}, "FAILS switch"),
     ("2023", {"rapid_shutdown_switch": "service disconnect"}, "CANNOT_TELL service_place"),
     ("2023", {"rapid_shutdown": None}, "CANNOT_TELL cannot_tell"),
@@ -316,3 +317,17 @@ def test_every_word_that_can_be_said_is_written(language: str) -> None:
     assert all(catalog.say(each) for result in found for each in words_of(result))
     made_ids = {check.id for result in found for check in result.checks}
     assert made_ids >= {ident for module in MODULES for ident in module.IDS}
+
+
+def test_what_an_edition_does_not_tell_of_a_disconnect_is_named() -> None:
+    """The 2014 edition has no article on energy storage: the book itself is to be read."""
+    (check,) = [each for each in made("battery", "2014").checks if each.id == "source.disconnect"]
+    assert check.outcome is Outcome.CANNOT_TELL and check.say.key.endswith("not_encoded") and check.missing
+
+
+def test_ways_are_said_as_a_choice() -> None:
+    house = panel(100, 100, 48, breakers=[{"id": "b-xx", "panel": "p-aa", "spaces": [1, 3], "rating_a": 100}])
+    (check,) = [each for each in answer(house).checks if each.id == "source.bus"]
+    assert check.remedy is not None
+    for language, word in (("en", "; or "), ("es", "; o bien ")):
+        assert Catalog(language, strict=True).say(check.remedy).count(word) == 2, check.remedy

@@ -29,6 +29,16 @@ class Way:
     step: Step | None = None
 
 
+def either(ways: tuple[Way, ...]) -> Msg | str:
+    """Ways in words, any one of which would do; "" where there is none."""
+    if not ways:
+        return ""
+    told = ways[-1].say
+    for way in reversed(ways[:-1]):
+        told = said("source.either", first=way.say, rest=told)
+    return told
+
+
 @dataclass(frozen=True, slots=True)
 class OptionAnswer:
     """One option of the code held against one bus.

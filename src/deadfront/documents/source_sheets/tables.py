@@ -10,7 +10,7 @@ from deadfront.job.house import HouseAt
 from deadfront.job.source_things import Source
 from deadfront.msg import Msg, said
 from deadfront.quantities import point
-from deadfront.results.sources import BusAnswer, OptionAnswer, SourcesResult
+from deadfront.results.sources import BusAnswer, OptionAnswer, SourcesResult, either
 from deadfront.results.transfer import NeutralAnswer, SignalAnswer
 from deadfront.worksheet.check import Outcome
 from deadfront.worksheet.sheet import Cell, Figure, Table, Verdict
@@ -57,7 +57,7 @@ def _option(option: OptionAnswer) -> tuple[Cell, ...]:
         apart = figure(option.spare)
     more: Cell = option.why or ""
     if option.ways:
-        more = said("sheet.sources.ways", ways=tuple(way.say for way in option.ways))
+        more = said("sheet.sources.ways", ways=either(option.ways))
     elif option.missing:
         more = said("sheet.sources.waits", facts=tuple(each.what for each in option.missing))
     return name, figure(option.used), figure(option.limit), apart, Verdict(option.outcome), more

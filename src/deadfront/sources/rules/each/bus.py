@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from deadfront.results.sources import BusAnswer, OptionAnswer
+from deadfront.results.sources import BusAnswer, OptionAnswer, either
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.tell import tell
 from deadfront.worksheet.check import Check, Outcome
@@ -35,7 +35,7 @@ def _check(ident: str, bus: BusAnswer) -> Iterator[Check]:
     yield from tell(
         ident, bus.of, bus.outcome, bus.reach, how, bus.name, cites=told.cites, step=told.used,
         hazard=True, missing=tuple(missing.values()), remedy="ways" if told.ways else "none",
-        option=told.name, over=over, ways=tuple(each.say for each in told.ways),
+        option=told.name, over=over, ways=either(told.ways),
     )  # fmt: skip
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from deadfront.job.panel_things import Breaker
 from deadfront.job.source_things import Source, Switch
+from deadfront.msg import said
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.tell import tell
 from deadfront.worksheet.check import Check, Outcome
@@ -28,7 +29,9 @@ def _check(facts: SourceFacts, source: Source) -> Iterator[Check]:
     rule = RULES.get(source.kind, "source_disconnect")
     name, reach = facts.name_of(source), facts.reach_of(source, *devices(facts, source))
     if not facts.book.has(rule):
-        yield from tell(ID, source.id, Outcome.CANNOT_TELL, reach, "not_encoded", name,
+        what = said("todo.sources.disconnect_rule", thing=name, edition=facts.book.edition)
+        lacks = Missing(facts.at.path(source, "disconnects"), what, said("todo.how.sources.disconnect_rule"))
+        yield from tell(ID, source.id, Outcome.CANNOT_TELL, reach, "not_encoded", name, missing=(lacks,),
                         cites=(facts.cite("source_disconnect"),), edition=facts.book.edition)  # fmt: skip
         return
     outcome, how, missing = _judge(facts, source, rule)

@@ -22,10 +22,11 @@ IDS = (JOIN, DEVICE, CONDUCTORS, LISTED)
 
 
 def checks(facts: SourceFacts) -> Iterator[Check]:
-    """Every source but an inlet, whose set is not known."""
+    """Every source; of an inlet, whose set is not known, what stands between it and the panel."""
     for joint in joints(facts):
         yield from _join(facts, joint)
         if joint.source.kind == "inlet":
+            yield from _inlet(facts, joint.source)
             continue
         if continuous(joint):
             yield from _device(facts, joint)
@@ -107,6 +108,27 @@ def _conductors(facts: SourceFacts, joint: Joint) -> Iterator[Check]:
                     cites=(facts.cite("source_output_circuit"), *most.cites), step=carried,
                     missing=tuple(missing.values()), carried=carried.value, least=least.value, device=device.value,
                     most=most.value)  # fmt: skip
+
+
+def _inlet(facts: SourceFacts, source: Source) -> Iterator[Check]:
+    """The device of an inlet is no larger than the inlet and its conductors allow; without one, the plug fits."""
+    name, breaker = facts.name_of(source), device_of(facts, source)
+    rating = facts.fact(f"source/{source.id}/inlet", "source.inlet_rating", source, "output_a")
+    device = rating if breaker is None and source.output_breaker_a is None else first_device(facts, source)
+    if breaker is not None:
+        outcome = at_most(device.value, rating.value)
+        yield from tell(DEVICE, source.id, outcome, facts.reach_of(source, breaker),
+                        f"inlet_{outcome.name.lower()}", name, cites=(facts.cite("listing_and_instructions"),),
+                        step=device, hazard=True, missing=(*device.all_missing(), *rating.all_missing()),
+                        device=device.value, rating=rating.value)  # fmt: skip
+    carried = source_ampacity(facts, source)
+    most = protected_by(facts, source, carried)
+    outcome = at_most(device.value, most.value)
+    missing = {each.path: each for step in (carried, device) for each in step.all_missing()}
+    how = {Outcome.MEETS: "guarded", Outcome.FAILS: "inlet_unprotected"}.get(outcome, "cannot_tell")
+    yield from tell(CONDUCTORS, source.id, outcome, facts.reach_of(source, breaker), how, name, hazard=True,
+                    cites=most.cites, step=carried, missing=tuple(missing.values()), carried=carried.value,
+                    device=device.value, most=most.value)  # fmt: skip
 
 
 def protected_by(facts: SourceFacts, source: Source, carried: Step) -> Step:
