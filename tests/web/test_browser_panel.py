@@ -209,3 +209,16 @@ def test_figures_of_times_are_kept_as_they_are_left_and_what_is_refused_stays(sc
     assert {ident: str(value) for ident, value in loads[0].currents_a.items()} == {"c-kit": "4", "c-den": "0"}
     assert loads[0].others == "off" and "Leave as found" in page.locator("#panel-sheet .answer").inner_text()
     assert screen.unexpected() == []
+
+
+@PHONE
+def test_after_two_taps_the_verdict_and_keep_are_in_view(screen: Screen, tmp_path: Path) -> None:
+    page = opened(screen, tmp_path)
+    shown(page, '[data-breaker="b-kit"]').click()
+    until(page, "document.querySelectorAll('.breaker.up').length > 0")
+    page.mouse.click(*at(page, '.target[data-space="4"]'))
+    said(page, "1 breaker elsewhere: each stands where it may.")
+    for what in ("#panel-said", "#keep"):
+        box, high = page.locator(what).bounding_box(), page.evaluate("innerHeight")
+        assert box is not None and high / 2 < box["y"] < box["y"] + box["height"] <= high, (what, box)
+    assert faults(page) == [] and screen.unexpected() == []

@@ -359,3 +359,44 @@ def test_what_the_work_moves_is_told_in_order_on_the_page_and_on_paper(pages: Pa
         f"/jobs/{pages.job}/walk/undo", data={"base": "2", "page": "panel"}, follow_redirects=False
     )
     assert back.headers["location"] == f"/jobs/{pages.job}/panel"
+
+
+# --- what belongs together is carried together ----------------------------------------------------------------------
+PAIR = [breaker("aaa", "2", 1200, 'tied_with = "b-bbb"', name="Counter, left") + 'shares_neutral_with = "c-bbb"\n',
+        breaker("bbb", "4", 600, name="Counter, right"), breaker("den", "1", 1200, name="Den, north")]  # fmt: skip
+
+
+def puts(pages: Pages, query: str) -> str:
+    """The places that a page tries."""
+    page = pages.get(f"/panel?panel=p-k3m&{query}")
+    return html.unescape(re.findall(r'data-puts="([^"]*)"', page)[0])
+
+
+@pytest.mark.parametrize(
+    ("query", "stand"),
+    [
+        ("breaker=b-aaa&spaces=5+7", "b-aaa=5;b-bbb=7"), ("breaker=b-bbb&spaces=7,+5", "b-aaa=5;b-bbb=7"),
+        ("breaker=b-aaa&spaces=5", "b-aaa=5;b-bbb=7"), ("breaker=b-bbb&spaces=5", "b-aaa=3;b-bbb=5"),
+        ("breaker=b-aaa&spaces=6", "b-aaa=6"), ("breaker=b-aaa&spaces=7", "b-aaa=7;b-bbb=5"),
+        ("breaker=b-den&spaces=3", "b-den=3"), ("puts=b-aaa=5;b-bbb=7&breaker=b-aaa&spaces=6", "b-aaa=6;b-bbb=8"),
+    ],
+)  # fmt: skip
+def test_a_tied_pair_goes_together(pages: Pages, tmp_path: Path, query: str, stand: str) -> None:
+    """Both spaces typed at once; with one, the other comes to its side, below as it stood, above in the last row; where
+    it stands beside it already it stays."""
+    other(pages, tmp_path, house(*PAIR))
+    assert puts(pages, query) == stand
+
+
+def test_the_judge_carries_the_pair_too(pages: Pages, tmp_path: Path) -> None:
+    read = 'numbering = "odd left"\nlegs = ["L1", "L2"]'
+    other(pages, tmp_path, house(*PAIR, panel=read))
+    data = {"panel": "p-k3m", "puts": "", "breaker": "b-aaa", "spaces": "5"}
+    answer = pages.client.post(f"/jobs/{pages.job}/panel/judge", data=data)
+    assert "2 breakers elsewhere: each stands where it may." in text_of(answer.text)
+
+
+def test_one_of_a_pair_that_must_stay_holds_the_other_back_in_words(pages: Pages, tmp_path: Path) -> None:
+    other(pages, tmp_path, house(PAIR[0], breaker("bbb", "4", 600, "fixed = true", name="Counter, right"), PAIR[2]))
+    said = text_of(pages.get("/panel?panel=p-k3m&breaker=b-aaa&spaces=5"))
+    assert "they must open together and do not stand side by side in one column" in said

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from markupsafe import Markup
 
-from deadfront.app.panel_layouts import Tried, tried
+from deadfront.app.panel_layouts import Tried, result_of, tried
 from deadfront.documents.html import verdict_html
 from deadfront.documents.panel_sheets.elevation import live_elevation
 from deadfront.documents.panel_sheets.face import face_of
@@ -21,6 +21,7 @@ from deadfront.web.desk import AtJob
 from deadfront.web.entry.typed import BadEntry
 from deadfront.web.panel_pieces import BreakerChoice, Draft, LegLine
 from deadfront.web.panel_puts import place_of, place_text, puts_text, read_puts
+from deadfront.web.panel_together import carried
 from deadfront.web.render import safe
 from deadfront.worksheet.check import Outcome
 from deadfront.worksheet.sheet import Figure
@@ -39,11 +40,19 @@ def draft_of(
     try:
         places = read_puts(puts)
         if breaker:
-            places[breaker] = place_of(spaces)
+            places |= _together(at, panel, places, breaker, place_of(spaces))
     except BadEntry as error:
         trouble = at.catalog.say(error.msg)
     found = tried(at.answered, panel, places)
     return _drawn(at, found, trouble, (spaces, breaker) if trouble else ("", breaker), chosen)
+
+
+def _together(
+    at: AtJob, panel: str, places: Mapping[str, Place], breaker: str, place: Place
+) -> dict[str, Place]:  # fmt: skip
+    """A breaker put into a place, with the one that it belongs together with."""
+    case = result_of(at.answered, panel).case
+    return {breaker: place} if case is None else carried(case, {**case.found(), **places}, breaker, place)
 
 
 def _drawn(at: AtJob, found: Tried, trouble: str, typed: tuple[str, str], chosen: str) -> Draft:

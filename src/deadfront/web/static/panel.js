@@ -26,10 +26,11 @@ function merged(id, spaces) {
   return [...puts].map((p) => p.join("=")).join(";");
 }
 
-async function judged(puts) {
+// Judged with one breaker put elsewhere; what belongs together with it comes along.
+async function judged(puts, breaker = "", spaces = "") {
   asking?.abort();
   asking = new AbortController();
-  const body = new URLSearchParams({ panel: root().dataset.panel, puts });
+  const body = new URLSearchParams({ panel: root().dataset.panel, puts, breaker, spaces });
   try {
     const answer = await fetch(root().dataset.judge, { method: "POST", body, signal: asking.signal });
     if (!answer.ok) return null;
@@ -61,7 +62,7 @@ async function carry(column, top) {
   if (!spaces || spaces === carried.spaces) return;
   Object.assign(carried, { column, top, spaces });
   ghost();
-  const mine = carried, found = await judged(merged(carried.id, spaces));
+  const mine = carried, found = await judged(root().dataset.puts, carried.id, spaces);
   if (!found || carried !== mine || mine.spaces !== spaces) return;
   live().replaceChildren(...["#panel-said", "#panel-even", "#panel-apart"].map((id) => found.querySelector(id)).filter(Boolean).map((each) => { each.removeAttribute("id"); each.removeAttribute("role"); return each; }));
   live().hidden = false;
@@ -82,11 +83,11 @@ function ghost() {
 
 // Put it there: the layout that is tried is shown, judged, with its moves; the address holds it.
 async function put() {
-  const { id, spaces } = carried, puts = spaces && merged(id, spaces);
+  const { id, spaces } = carried;
   release();
-  if (!puts) return;
-  const found = await judged(puts);
-  if (!found) { location.href = address(puts); return; }
+  if (!spaces) return;
+  const found = await judged(root().dataset.puts, id, spaces);
+  if (!found) { location.href = address(merged(id, spaces)); return; }
   const before = shown().getBoundingClientRect().top;
   root().replaceWith(found);
   scrollBy(0, shown().getBoundingClientRect().top - before); // the picture stays where the eye is
