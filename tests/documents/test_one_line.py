@@ -311,3 +311,50 @@ def test_control_power_and_signals_are_said() -> None:
 
 def test_a_drawing_says_why_it_is_a_draft() -> None:
     assert head(-1).draft and any("DRAFT" in m.say for m in drawn(-1).loose if isinstance(m, Words) and m.bold)
+
+
+def _mutated(*changes: tuple[str, str]) -> Answered:
+    text = FULL.read_text(encoding="utf-8")
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new, 1)
+    return answer(read_job(text).job)
+
+
+SHARED = ('breaker = "b-4ba"\ndisconnects = ["x-3ba"]', 'breaker = "b-1pv"\ndisconnects = ["x-1pv"]')
+CAR = '\n[[before.sources]]\nid = "s-ve"\nname = "Truck"\nkind = "vehicle"\njoins = "breaker"\nbreaker = "b-ev0"\n'
+VEHICLE = ("\n[[work]]\n", CAR + "output_a = 40\nvolts = 240\n\n[[work]]\n")
+LOOP = ('id = "p-1ma"\nname = "Main panel"\nplace = "utility room, south wall"\nfed_by = "service"',
+        'id = "p-1ma"\nname = "Main panel"\nplace = "utility room, south wall"\nfed_by = "b-0mn"')  # fmt: skip
+
+
+@pytest.mark.parametrize("change", [SHARED, VEHICLE, LOOP], ids=["shared", "vehicle", "loop"])
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_houses_with_a_shared_disconnect_a_vehicle_or_a_loop_are_drawn_clear(
+    change: tuple[str, str], language: str
+) -> None:
+    found = _mutated(change)
+    drawing = drawing_of(found, Catalog(language, strict=True), sheet_head(found, revision=None, on=ON))
+    assert clashes(drawing) == []
+    twigs = [twig for root in tree_of(found.assessment.at.house)[0] for twig in root.all()]
+    assert "reference" not in {twig.kind for twig in twigs}  # nothing goes on elsewhere
+    kinds = ("disconnect", "inverter", "bus")
+    for ident in ("x-1pv", "s-1pv", "s-3ba", "p-1ma"):
+        assert [twig.thing for twig in twigs if twig.kind in kinds].count(ident) == 1
+
+
+def test_a_charger_on_the_breaker_of_a_vehicle_that_feeds_back_is_drawn_beside_it() -> None:
+    twigs = [twig for root in tree_of(_mutated(VEHICLE).assessment.at.house)[0] for twig in root.all()]
+    breaker = next(twig for twig in twigs if twig.id == "b-ev0")
+    assert {twig.kind for twig in breaker.below} == {"inverter", "evse"}
+
+
+def test_a_loop_of_feeders_is_said_on_the_drawing_under_a_mark_for_its_feed() -> None:
+    found = _mutated(LOOP)
+    roots, network = tree_of(found.assessment.at.house)
+    assert ("loop", "p-1ma") in network.unknowns
+    assert [(root.kind, root.thing) for root in roots[1:]] == [("unknown", "p-1ma")]
+    drawing = drawing_of(found, ENGLISH, sheet_head(found, revision=None, on=ON))
+    assert ("p-1ma", "fed_by") in drawing.asks
+    notes = " ".join(mark.say for mark in drawing.loose if isinstance(mark, Words))
+    assert "leads back to itself" in notes

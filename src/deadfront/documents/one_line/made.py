@@ -17,6 +17,7 @@ from deadfront.job.house import HouseAt
 from deadfront.job.thing import Thing
 from deadfront.msg import said
 from deadfront.results.circuits import CircuitsResult
+from deadfront.topology.network import Network
 from deadfront.worksheet.sheet import SheetHead
 
 LEGEND = ("transformer", "point", "meter", "breaker", "disconnect", "fused_disconnect", "transfer", "isolation",
@@ -47,7 +48,7 @@ def one_line(
     loose: list[Mark] = [mark for one in laid for mark in (*boxes_of(one), *wires_of(one))]
     removed = tuple(_removed(at, telling))
     below = Below(telling.key("one_line.title", job=head.job), _stamp(head, catalog), tuple(_kinds(laid)),
-                  tuple(_notes(telling, removed)))  # fmt: skip
+                  tuple(_notes(telling, removed, network)))  # fmt: skip
     made = on_paper(groups, loose, below, catalog)
     told = "; ".join(" ".join(m.say for m in g.marks if isinstance(m, Words) and m.layer == "labels") for g in groups)
     return Drawing(
@@ -96,13 +97,16 @@ def _controls(telling: Telling) -> Iterator[str]:
             yield telling.key("one_line.note.signal", what=what, tag=telling.tag(signal.id), **ends)
 
 
-def _notes(telling: Telling, removed: tuple[str, ...]) -> Iterator[str]:
+def _notes(telling: Telling, removed: tuple[str, ...], network: Network) -> Iterator[str]:
     house = telling.at.house
     yield telling.key("one_line.note.tags")
     if telling.asks:
         yield telling.key("one_line.note.unknown", count=len(telling.asks))
     if removed:
         yield telling.key("one_line.note.removed", names=", ".join(removed))
+    for what, ident in network.unknowns:
+        if what in ("loop", "island", "meter"):
+            yield telling.key(f"one_line.note.{what}", name=place_name(telling.at, ident))
     yield from _controls(telling)
     breakers = {each.id for each in house.breakers}
     lost = sum(1 for each in house.circuits if each.breaker not in breakers)

@@ -33,13 +33,19 @@ def stubs_of(house: House, panel: str, branches: Sequence[Twig]) -> Iterator[Twi
         yield Twig(f"{panel}-large", "circuits", panel, holds=tuple(each.thing for each in large), enclosure=panel)
         large = []
     for each in (*large, *alone):
-        each.below = [
-            Twig(f"{circuit.id}-end", "evse" if circuit.id in evse else "load", circuit.id, (f"circuit/{circuit.id}",))
-            for circuit in house.circuits
-            if circuit.breaker == each.thing
-        ]
+        each.below = ends_of(house, each.thing)
         yield each
 
 
 def _large(breaker: Breaker | None) -> bool:
     return breaker is not None and breaker.poles == 2 and breaker.rating_a is not None and breaker.rating_a >= LARGE_A
+
+
+def ends_of(house: House, breaker: str) -> list[Twig]:
+    """The ends of the circuits on a breaker, each a symbol of its own."""
+    evse = {each.circuit for each in house.loads if each.kind == "evse"}
+    return [
+        Twig(f"{circuit.id}-end", "evse" if circuit.id in evse else "load", circuit.id, (f"circuit/{circuit.id}",))
+        for circuit in house.circuits
+        if breaker and circuit.breaker == breaker
+    ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
-from deadfront.documents.one_line.stubs import stubs_of
+from deadfront.documents.one_line.stubs import ends_of, stubs_of
 from deadfront.documents.one_line.twig import Twig
 from deadfront.job.things import House
 from deadfront.topology.house_network import network_of
@@ -75,9 +75,17 @@ class Walk:
             self.seen.add(each.id)
             other = each.b if each.a == place else each.a
             if each.kind == "conductors":
-                yield from self.onward(other, (*wires, each.id))
+                beside = self._beside(each, place, other)
+                yield from self.onward(other, (*wires, each.id, *beside))
             else:
                 yield self._device(each, other, wires)
+
+    def _beside(self, wire: Device, place: str, other: str) -> list[str]:
+        """Further conductors between the same two places: sources behind one disconnect are drawn once."""
+        wires = (each for each in self.devices(place) if each.kind == "conductors" and each.id != wire.id)
+        found = [each.id for each in wires if {each.a, each.b} == {place, other}]
+        self.seen |= set(found)
+        return found
 
     def _device(self, each: Device, other: str, wires: tuple[str, ...]) -> Twig:
         twig = Twig(each.id, self._symbol(each), each.thing, wires, device=each, enclosure=each.enclosure, place=other)
@@ -99,7 +107,8 @@ class Walk:
 
     def _feed(self, feed: Feed, wires: tuple[str, ...]) -> Twig:
         if feed.kind == "unknown":
-            return Twig(feed.id.replace("/", "-"), "unknown", feed.id.partition("/")[2], wires, place=feed.place)
+            of = feed.id.split("/")[1]
+            return Twig(f"unknown-{of}", "unknown", of, wires, place=feed.place)
         behind = feed.place.startswith("inside/")
         return Twig(f"{feed.id}-inside" if behind else feed.id, _FEEDS[feed.kind], feed.id, wires, place=feed.place)
 
@@ -109,6 +118,8 @@ class Walk:
         through = list(self._through(place, ()))
         branches = [each for each in through if not each.below and not each.beside]
         deep = [each for each in through if each not in branches]
+        for each in deep:  # what a source feeds back through stands beside the circuits of the same breaker
+            each.below += ends_of(self.house, each.thing)
         twig.below = [*stubs_of(self.house, panel, branches), *deep]
         twig.below.sort(key=lambda each: _ORDER.index(self._sort(each)))
         return twig
@@ -174,11 +185,16 @@ def _rest(walk: Walk) -> Iterable[Twig]:
     """What no utility reaches: panels and equipment under the feed they have, known or not."""
     shown = {*(f"bus/{each}" for each in walk.panels), *(f"switch/{each}/line" for each in walk.switches)}
     shown |= {f"transfer/{each}/normal" for each in walk.transfers} | {f"source/{each}" for each in walk.sources}
-    order = [each.place for each in walk.network.feeds if each.kind in ("unknown", "generator", "solar", "battery")]
+    feeds = walk.network.feeds
+    order = [each.place for each in feeds if each.kind == "unknown"]
+    order += [each.place for each in feeds if each.kind in ("generator", "solar", "battery")]
     for place in (*order, *(each for each in walk.network.places if each in shown)):
         if place in walk.been or place.startswith("end/"):
             continue
         found = walk.onward(place)
+        lost = next((each for each in walk.feeds.get(place, ()) if each.kind == "unknown"), None)
+        if lost is not None and all(each.kind != "unknown" for each in found):
+            found = [walk._feed(lost, ()), *found]
         if any(each.kind not in ("unknown", "point") for twig in found for each in twig.all()):
             yield _rooted(found, place)
 
