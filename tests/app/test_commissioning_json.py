@@ -1,4 +1,4 @@
-"""The commissioning answer as data: every test with its readings as typed, the torque log, the sequence, corrections."""
+"""The commissioning answer as data: tests with readings as typed, the torque log, the sequence, corrections."""
 
 from __future__ import annotations
 

@@ -48,8 +48,8 @@ def _unnamed(thing: Any, collection: str, catalog: Catalog) -> str:
         return catalog.key(f"kind.{kind}")
     if collection == "records" and catalog.has(f"commission.test.{thing.test}"):
         return catalog.key(f"commission.test.{thing.test}")
-    if collection == "torques" and thing.terminal:
-        return str(thing.terminal)
+    if collection in ("torques", "corrections") and (thing.terminal if collection == "torques" else thing.asks):
+        return str(thing.terminal if collection == "torques" else thing.asks)[:60]
     spaces = getattr(thing, "spaces", None)
     if collection == "breakers" and spaces:
         return catalog.key("web.scope.breaker", spaces=", ".join(map(str, spaces)))

@@ -233,7 +233,8 @@ def label_key(catalog: Catalog, collection: str, name: str) -> str:
     part = part.rpartition(".")[2]
     own = (f"web.field.{collection}.{name}", f"web.fact.{collection}.{name.replace('.', '_')}")
     of_part = (f"web.fact.{part}.{leaf}",) if part else ()
-    keys = (*own, *of_part, f"web.fact.any.{leaf}", f"web.field.load.{name}")
+    reading = (f"commission.reading.{leaf}",) if part == "readings" else ()
+    keys = (*own, *of_part, *reading, f"web.fact.any.{leaf}", f"web.field.load.{name}")
     return next((key for key in keys if catalog.has(key)), "")
 
 

@@ -11,7 +11,7 @@ from deadfront.app.panel_layouts import Tried, result_of, tried
 from deadfront.documents.html import verdict_html
 from deadfront.documents.panel_sheets.elevation import live_elevation
 from deadfront.documents.panel_sheets.face import face_of
-from deadfront.documents.panel_sheets.legs_picture import leg_heads, legs_picture
+from deadfront.documents.panel_sheets.legs_picture import leg_columns, leg_heads, legs_picture
 from deadfront.documents.panel_sheets.moves import step_words, with_ties
 from deadfront.documents.panel_sheets.standing import layout_stands, wrong_of
 from deadfront.panel.rules.judge import leg_tenths
@@ -68,7 +68,7 @@ def _drawn(at: AtJob, found: Tried, trouble: str, typed: tuple[str, str], chosen
         tuple(say.say(each.say) for each in wrong_of(found.wrong)),
         safe("") if found.new_wrong else evenness(at, found.after),
         leg_heads(found.after, say),
-        tuple(leg_lines(at, found.after)), tuple(f"L{leg + 1}" for leg in range(case.leg_count)),
+        tuple(leg_lines(at, found.after)), tuple(say.key(each) for each in leg_columns(case.leg_count)),
         safe(legs_picture(found.after, say)), safe(picture),
         tuple(_choice(at, piece, layout) for piece in case.pieces if piece.id not in layout),
         tuple(_choice(at, piece, layout) for piece in sorted(free, key=_order(layout))),

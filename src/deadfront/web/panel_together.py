@@ -11,7 +11,7 @@ def carried(case: PanelCase, stands: Mapping[str, Place], ident: str, place: Pla
     """Where a breaker goes, and with it the one that it belongs together with.
 
     Two spaces for a breaker of one pole are for both of a pair, the upper one for the one that stands higher now. With
-    one space the other one of a pair comes to its side as it stood; where it stands beside that space already, or
+    one space the other one of a pair comes to its side as it stood, or to the free side; where it stands beside that space already, or
     must stay, it stays.
 
     Args:
@@ -60,5 +60,7 @@ def _follows(
         return {}
     here, there = _row(case, stands.get(piece.id)), _row(case, now)
     below = here is None or there is None or there >= here
-    space = next((beside[each] for each in ((row + 1, row - 1) if below else (row - 1, row + 1)) if each in beside), 0)
-    return {other.id: Place((space,))} if space else {}
+    sides = [beside[each] for each in ((row + 1, row - 1) if below else (row - 1, row + 1)) if each in beside]
+    taken = {space for ident, at in stands.items() if ident not in (piece.id, other.id) for space in at.spaces}
+    sides.sort(key=lambda space: space in taken)
+    return {other.id: Place((sides[0],))} if sides else {}

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from deadfront.app.record_fields import readings_of
 from deadfront.codebook.kinds import load_kinds
 from deadfront.documents.html import caution_html
 from deadfront.errors import NotFound
 from deadfront.job.model import Head
-from deadfront.job.things import COLLECTIONS, Circuit, Hazard, Load, Model, Service, Thing
+from deadfront.job.record_things import Record
+from deadfront.job.things import COLLECTIONS, PAPER, Circuit, Load, Model, Service, Thing
+from deadfront.web.called import called
 from deadfront.web.circuit_contexts import ThingPage
 from deadfront.web.circuit_pieces import ThingLine
 from deadfront.web.circuits_page import thing_line
@@ -110,6 +113,8 @@ def _called(at: AtJob, ident: str, collection: str, line: Standing | None) -> st
     if line is None:
         return at.catalog.key("web.scope.service" if ident == "service" else "web.scope.job")
     name = called_so(at.catalog, collection, line.thing)
+    if collection in PAPER and name == ident:
+        return called(f"{line.scope}/{ident}", at.job, at.catalog)
     return name if name != ident else thing_line(at, collection, line).name if collection in FIRST else name
 
 
@@ -121,6 +126,8 @@ def _facts(
         model, scope = SPECIAL[ident]
         return _split(at, ident, scope, model, FIRST[ident])
     model, scope = COLLECTIONS[collection], f"{line.scope}/{ident}"
+    if isinstance(line.thing, Record):
+        return tuple(_field(at, collection, scope, name) for name in _of_record(line.thing)), ()
     first = _of_load(at, line.thing) if collection == "loads" else FIRST.get(collection, leaves(model))
     facts, further = _split(at, collection, scope, model, first)
     if isinstance(line.thing, Circuit) and line.thing.breaker:
@@ -139,7 +146,8 @@ def _split(
     more = [name for name in leaves(model) if name not in first and collection not in ALONE]
     more = [name for name in more if name not in _left_out(at, collection, scope)]
     asked = [name for name in more if f"{scope}.{name}" in waited]
-    shown = tuple(_field(at, collection, scope, name, origin=name not in PLAIN and scope != "job")
+    sourced = scope != "job" and collection not in PAPER  # a record is its own origin
+    shown = tuple(_field(at, collection, scope, name, origin=sourced and name not in PLAIN)
                   for name in (*first, *asked))  # fmt: skip
     return shown, tuple(_field(at, collection, scope, name) for name in more if name not in asked)
 
@@ -156,6 +164,12 @@ def _left_out(at: AtJob, collection: str, scope: str) -> set[str]:
         return set()
     line = found(at.job, "loads", scope.partition("/")[2])
     return {"unit", "managed_by"} - set(_of_load(at, line.thing)) if line else set()
+
+
+def _of_record(record: Record) -> tuple[str, ...]:
+    """Facts of a record: one line a reading, then with what, by whom, when."""
+    asked = dict.fromkeys((*readings_of(record.test), *record.readings))
+    return (*(f"readings.{key}" for key in asked), "instruments", "who", "on", "time", "not_applicable", "note")
 
 
 def _of_load(at: AtJob, load: Thing) -> tuple[str, ...]:
@@ -183,7 +197,8 @@ def _parts(at: AtJob, collection: str, ident: str) -> Iterator[ThingLine]:
 
 
 def _photo(at: AtJob, line: Standing | None) -> str | None:
-    """Where the photo of a hazard shows, "" where it has none, None for what takes none."""
-    if line is None or not isinstance(line.thing, Hazard):
+    """Where the photo of a thing shows, "" where it has none, None for what takes none."""
+    if line is None or "photo" not in type(line.thing).model_fields:
         return None
-    return f"/jobs/{at.id}/photos/{line.thing.photo}" if line.thing.photo in at.photos else ""
+    name = getattr(line.thing, "photo", None)
+    return f"/jobs/{at.id}/photos/{name}" if name in at.photos else ""

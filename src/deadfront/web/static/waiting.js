@@ -46,30 +46,43 @@ export function decide(entry, mine) {
 
 let sending = false;
 export let state = "";
-// Send what waits; `body` adds what the page wants to be told. Answers: what became of each.
+// Send what waits; `more` adds what the page wants to be told, `answered` is told what became of each.
 export async function send(more, answered) {
   if (sending) return;
-  const list = read();
-  const out = list.filter((each) => !each.held && each.clash === undefined && !each.refused).slice(0, MOST_SENT);
-  if (!out.length) { if (state) { state = ""; write(list); } return; }
   sending = true;
-  for (const each of out) each.sent = true;
-  write(list); // that they were sent is kept too: the answer may be lost
-  let again = false;
   try {
-    const body = new URLSearchParams({ sent: JSON.stringify(out), ...more(out) });
-    const answer = await fetch(`/jobs/${job}/records`, { method: "POST", body, credentials: "same-origin", headers: { accept: "application/json" }, signal: AbortSignal.timeout(20000) });
-    if (answer.ok) {
-      const told = await answer.json();
-      state = "";
-      write(settled(read(), out, told));
-      answered(told, out);
-      again = read().some((each) => !each.held && each.clash === undefined && !each.refused);
-    } else state = answer.status === 403 || answer.status === 421 ? "door" : "refused";
+    for (let left = 50; left > 0; left -= 1) {
+      const out = ready();
+      if (!out.length) { state = ""; break; }
+      if (!(await one(out, more, answered))) break;
+    }
   } catch { state = "lost"; }
   sending = false;
   for (const told of onChange) told(read());
-  if (again) await send(more, answered);
+}
+const ready = () => read().filter((each) => !each.held && each.clash === undefined && !each.refused).slice(0, MOST_SENT);
+
+// One parcel; where the program refuses it whole, its fields go one by one, so that a bad one holds up no other.
+async function one(out, more, answered) {
+  write(read().map((each) => (out.some((sent) => same(sent, each)) ? { ...each, sent: true } : each))); // kept too: the answer may be lost
+  const body = new URLSearchParams({ sent: JSON.stringify(out), ...more(out) });
+  const answer = await fetch(`/jobs/${job}/records`, { method: "POST", body, credentials: "same-origin", headers: { "hx-request": "true" }, signal: AbortSignal.timeout(20000) });
+  if (answer.ok) {
+    const told = await answer.json();
+    state = "";
+    write(settled(read(), out, told));
+    answered(told, out);
+    return true;
+  }
+  if (answer.status === 403 || answer.status === 421) { state = "door"; return false; }
+  if (answer.status >= 500) { state = "lost"; return false; }
+  if (out.length > 1) {
+    for (const each of out) if (!(await one([each], more, answered))) return false;
+    return true;
+  }
+  const say = new DOMParser().parseFromString(await answer.text(), "text/html").body.textContent.trim();
+  write(read().map((each) => (same(each, out[0]) && each.value === out[0].value ? { ...each, refused: say || String(answer.status) } : each)));
+  return true;
 }
 function settled(list, out, told) {
   const kept = [];
