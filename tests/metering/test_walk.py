@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -18,7 +19,9 @@ from deadfront.errors import NotAllowed
 from deadfront.job.house import house_at
 from deadfront.job.write import write_job
 from deadfront.metering.rules.proof_plan import proof_plan
+from deadfront.metering.rules.step_signal import clamp_fits, stepped
 from deadfront.metering.rules.typed_steps import walk_of
+from deadfront.results.proof import LoadStep
 from tests.metering.metered import GOOD, job
 
 SECOND = GOOD | {"id": "ch-aa2", "input": "4", "measures": "c-kk2", "leg": "L2", "voltage_leg": "L2", "name": "Hall"}
@@ -39,6 +42,20 @@ def test_rows_become_steps_with_their_resolution() -> None:
     assert second.readings[1].after_w == -1185
 
 
+@pytest.mark.parametrize(("typed", "wanted"), [("1,500", "1500"), ("1,500.5", "1500.5"), ("1.5 kW", "1500")])
+def test_thousands_are_parted_by_a_comma(typed: str, wanted: str) -> None:
+    (step,) = walk_of(PLAN, [{"circuit": "Kitchen counter", "watts": typed}])
+    assert step.watts == Decimal(wanted)
+
+
+def test_amperes_that_cannot_be_the_load_narrow_nothing() -> None:
+    fitting, torn = (stepped(PLAN, LoadStep("c-kk1", ("L1",), Decimal(1500), (), Decimal(a))) for a in ("12.1", "0.5"))
+    assert (fitting.clamped, fitting.share) == (True, 0.05)
+    assert (torn.clamped, torn.share) == (False, 0.10)
+    two = LoadStep("c-rr1", ("L1", "L2"), Decimal(3000), (), Decimal("12.5"))  # hand: 3000 W at 240 V
+    assert clamp_fits(two, wye=False) and not clamp_fits(replace(two, clamp_a=Decimal(25)), wye=False)
+
+
 def test_the_walk_gives_verdicts() -> None:
     verdicts = walk_proof(answer(job([GOOD, SECOND])), walk_rows(WALK))
     assert [each.key for each in verdicts] == ["place_unsure", "negative"]  # one step on L1: the service carried it too
@@ -52,6 +69,11 @@ BAD: list[tuple[dict[str, str], str]] = [
     ({"circuit": "Kitchen counter", "watts": "0"}, "0"),
     ({"circuit": "Kitchen counter", "watts": ""}, "watts"),
     ({"circuit": "Kitchen counter", "watts": "1500", "clamp_a": "-3"}, "-3"),
+    ({"circuit": "Kitchen counter", "watts": "1,5 kW"}, "1,5 kW"),  # a decimal comma is refused, never ten times
+    ({"circuit": "Kitchen counter", "watts": "15,00"}, "15,00"),
+    ({"circuit": "Kitchen counter", "watts": "1500", "clamp_a": "12,5"}, "12,5"),
+    # hand: 1500 W at 120 V is 12.5 A
+    ({"circuit": "Kitchen counter", "watts": "1500", "clamp_a": "0.5 A"}, "12.5"),
     ({"circuit": "Kitchen counter", "watts": "1500", "channel": "99", "before_w": "1", "after_w": "2"}, "99"),
     ({"circuit": "Kitchen counter", "watts": "1500", "channel": "3", "before_w": "1"}, "after_w"),
     ({"circuit": "Kitchen counter", "watts": "1500", "channel": "3", "before_w": "1", "after_w": "9999 kW"}, "9999 kW"),

@@ -18,6 +18,9 @@ NOTHING = 0.05
 """Below this part of a step a channel is taken to show nothing: sagging volts move other loads by less."""
 USUAL_PERCENT, CLAMPED_PERCENT = Decimal(10), Decimal(5)
 """How far the watts of a known load may be off: by nameplate, by clamp meter and volts."""
+CLAMP_SHARE = 0.25
+"""How far the amperes of a clamp may be off watts over volts: low volts, the heater itself, the clamp."""
+LEG_V, PAIR_V = 120.0, {False: (240.0,), True: (208.0,), None: (240.0, 208.0)}
 ANGLES = {"L1": 0.0, "L2": -120.0, "L3": 120.0}
 
 
@@ -39,7 +42,7 @@ class Stepped:
         noise: Standard deviation of that, by channel.
         share: How far its watts may be off.
         with_var: Channels whose var was read.
-        clamped: A clamp meter saw it flow.
+        clamped: A clamp meter saw it flow; not where its amperes cannot be that load.
         amperes: Shown amperes over those of the clamp, by channel, where both were read and little else flowed.
     """
 
@@ -53,6 +56,20 @@ class Stepped:
     amperes: Mapping[str, float]
 
 
+def amperes_of(step: LoadStep, *, wye: bool | None) -> tuple[float, ...]:
+    """Amperes that the watts of a resistive load come to; two where it is not known what stands between the legs."""
+    volts = PAIR_V[wye] if len(step.legs) > 1 else (LEG_V,)
+    return tuple(abs(float(step.watts)) / each for each in volts)
+
+
+def clamp_fits(step: LoadStep, *, wye: bool | None) -> bool:
+    """Whether what a clamp meter showed can be the load that is told; True without a clamp."""
+    if step.clamp_a is None:
+        return True
+    shown, digit = abs(float(step.clamp_a)), _last_digit(step.clamp_a)
+    return any(abs(shown - each) <= CLAMP_SHARE * each + digit for each in amperes_of(step, wye=wye))
+
+
 def stepped(plan: ProofPlan, step: LoadStep) -> Stepped:
     """A step as typed, turned into signals."""
     true: dict[Conductor, complex] = {}
@@ -61,12 +78,13 @@ def stepped(plan: ProofPlan, step: LoadStep) -> Stepped:
             true[each] = true.get(each, 0j) + power
     shown = {each.channel: _difference(each) for each in step.readings}
     noise = {each.channel: _noise(step, each) for each in step.readings}
-    usual = USUAL_PERCENT if step.clamp_a is None else CLAMPED_PERCENT
+    fits = clamp_fits(step, wye=plan.wye)
+    usual = CLAMPED_PERCENT if step.clamp_a is not None and fits else USUAL_PERCENT
     share = float(step.percent if step.percent is not None else usual) / 100
     with_var = frozenset(each.channel for each in step.readings if each.before_var is not None is not each.after_var)
     size = abs(float(step.watts)) / max(len(step.legs), 1)
-    amperes = dict(_amperes(step))
-    return Stepped(true, size, shown, noise, share, with_var, step.clamp_a is not None, amperes)
+    amperes = dict(_amperes(step)) if fits else {}
+    return Stepped(true, size, shown, noise, share, with_var, step.clamp_a is not None and fits, amperes)
 
 
 def _powers(step: LoadStep, *, wye: bool) -> Iterator[tuple[Conductor, complex]]:

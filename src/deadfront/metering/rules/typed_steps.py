@@ -8,13 +8,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 
 from deadfront.errors import NotAllowed
+from deadfront.metering.rules.step_signal import amperes_of, clamp_fits
 from deadfront.msg import Msg
 from deadfront.results.proof import Conductor, LoadStep, ProofPlan, Reading
 
 COLUMNS = ("circuit", "leg", "watts", "clamp_a", "noise_w", "channel", "before_w", "after_w", "before_var",
            "after_var", "before_a", "after_a")  # fmt: skip
 """Columns of a walk. A row without a circuit goes on with the step above it; one row for each channel read."""
-_NUMBER = re.compile(r"(?P<sign>[-+−]?)(?P<digits>\d[\d,]*(?:\.\d+)?|\.\d+)\s*(?P<unit>[a-z]*)", re.I)
+_NUMBER = re.compile(
+    r"(?P<sign>[-+−]?)(?P<digits>\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d+)?|\.\d+)\s*(?P<unit>[a-z]*)", re.I
+)
+"""A comma only parts thousands, in groups of three: "1,500". "1,5 kW" is refused, never read as ten times."""
 _UNITS = {
     "w": {"": 0, "w": 0, "va": 0, "kw": 3, "kva": 3},
     "var": {"": 0, "var": 0, "kvar": 3},
@@ -95,7 +99,12 @@ def _step(plan: ProofPlan, names: Names, row: int, cells: Row) -> LoadStep:
     if clamp is not None and clamp <= 0:
         raise NotAllowed("proof.walk.number", row=row, column="clamp_a", found=cells["clamp_a"], unit="A")
     noise = _number(row, "noise_w", cells["noise_w"], "w")
-    return LoadStep(circuit, legs, watts, (), clamp, abs(noise) if noise is not None else None)
+    step = LoadStep(circuit, legs, watts, (), clamp, abs(noise) if noise is not None else None)
+    if not clamp_fits(step, wye=plan.wye):
+        wanted = tuple(round(each, 1) for each in amperes_of(step, wye=plan.wye))
+        raise NotAllowed("proof.walk.clamp", row=row, found=cells["clamp_a"][:60], watts=cells["watts"][:60],
+                         wanted=wanted)  # fmt: skip
+    return step
 
 
 def _reading(channels: Names, row: int, cells: Row) -> Reading:
@@ -124,6 +133,8 @@ def _number(row: int, column: str, text: str, unit: str) -> Decimal | None:
         return None
     match = _NUMBER.fullmatch(text)
     power = _UNITS[unit].get(match["unit"].lower()) if match else None
+    if match is None and "," in text:
+        raise NotAllowed("proof.walk.comma", row=row, column=column, found=text[:60])
     if match is None or power is None:
         raise NotAllowed("proof.walk.number", row=row, column=column, found=text[:60], unit=_told(unit))
     value = Decimal(match["digits"].replace(",", "")).scaleb(power)
