@@ -381,6 +381,28 @@ def test_text_in_a_drawing_is_escaped() -> None:
     assert svg.FACE in pictures(sheets(hostile)["panel"])[0].svg
 
 
+def cards(text: str) -> list[str]:
+    """The cards for the door, as drawn."""
+    return [each.svg for each in pictures(sheets(text)["directory"])]
+
+
+@pytest.mark.parametrize(
+    ("name", "draft"),
+    [("Den, north", False), ("Bobbie's room", True)],
+)
+def test_a_card_with_a_name_that_fails_is_a_draft_on_its_face(name: str, draft: bool) -> None:
+    text = panel_house(breaker("kit", "2", 1800, name="Kitchen counter"), breaker("den", "4", 1200, name=name))
+    english, spanish = cards(text)
+    assert ("DRAFT: NOT FOR THE DOOR YET" in english) is draft and ("BORRADOR" in spanish) is draft
+
+
+def test_the_legs_of_split_phase_are_headed_by_what_is_counted_on_them() -> None:
+    heads = next(
+        block.columns for block in sheets()["panel"].blocks if isinstance(block, Table) and block.key == "legs"
+    )
+    assert [EN.say(each) for each in heads[1:3]] == ["120 V loads on L1", "120 V loads on L2"]
+
+
 # what a step of the work does, in order
 
 

@@ -378,12 +378,14 @@ def puts(pages: Pages, query: str) -> str:
         ("breaker=b-aaa&spaces=5+7", "b-aaa=5;b-bbb=7"), ("breaker=b-bbb&spaces=7,+5", "b-aaa=5;b-bbb=7"),
         ("breaker=b-aaa&spaces=5", "b-aaa=5;b-bbb=7"), ("breaker=b-bbb&spaces=5", "b-aaa=3;b-bbb=5"),
         ("breaker=b-aaa&spaces=6", "b-aaa=6"), ("breaker=b-aaa&spaces=7", "b-aaa=7;b-bbb=5"),
-        ("breaker=b-den&spaces=3", "b-den=3"), ("puts=b-aaa=5;b-bbb=7&breaker=b-aaa&spaces=6", "b-aaa=6;b-bbb=8"),
+        ("breaker=b-den&spaces=3", "b-den=3"),
+        ("puts=b-den=7&breaker=b-aaa&spaces=5", "b-aaa=5;b-bbb=3;b-den=7"),
+        ("puts=b-aaa=5;b-bbb=7&breaker=b-aaa&spaces=6", "b-aaa=6;b-bbb=8"),
     ],
 )  # fmt: skip
 def test_a_tied_pair_goes_together(pages: Pages, tmp_path: Path, query: str, stand: str) -> None:
-    """Both spaces typed at once; with one, the other comes to its side, below as it stood, above in the last row; where
-    it stands beside it already it stays."""
+    """Both spaces typed at once; with one, the other comes to its side, below as it stood, above where that is taken or
+    in the last row; where it stands beside it already it stays."""
     other(pages, tmp_path, house(*PAIR))
     assert puts(pages, query) == stand
 

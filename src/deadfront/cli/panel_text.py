@@ -9,14 +9,13 @@ from deadfront.cli import text
 from deadfront.cli.ending import Ending
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.formula import assumption
+from deadfront.documents.panel_sheets.legs_picture import leg_columns
 from deadfront.documents.panel_sheets.standing import layout_stands, waiting_of, wrong_of
 from deadfront.panel.rules.judge import leg_tenths
 from deadfront.quantities import point
 from deadfront.results.panel import Balance, PanelCase, PanelResult
 from deadfront.worksheet.check import Outcome, Severity
 from deadfront.worksheet.sheet import Figure
-
-LEGS = ("cli.panel.column.l1", "cli.panel.column.l2", "cli.panel.column.l3")
 
 SHOWN = ("panel.balance", "panel.room", "panel.not_traced")
 
@@ -53,7 +52,7 @@ def legs(balances: Sequence[Balance], catalog: Catalog, case: PanelCase) -> None
     """The legs at every time; where a load is not known, also as they are counted for the search."""
     text.heading(catalog.key("cli.panel.legs"))
     count = len(balances[0].legs)
-    heads = ("cli.panel.column.scenario", *LEGS[:count], "cli.panel.column.apart", "cli.panel.column.neutral")
+    heads = ("cli.panel.column.scenario", *leg_columns(count), "cli.panel.column.apart", "cli.panel.column.neutral")
     rows = [[catalog.key(each) for each in heads]]
     for index, each in enumerate(balances):
         figures = [catalog.figure(Figure(step.value, "A")) for step in (*each.legs, each.apart, each.neutral)]

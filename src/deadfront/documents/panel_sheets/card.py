@@ -26,12 +26,15 @@ MOST_MM = 210.0
 ROW_MM, HALVED_MM, LEAST_MM = 7.0, 9.0, 4.2
 
 
-def card(face: Face, names: Mapping[str, str], words: Catalog, head: SheetHead) -> tuple[str, tuple[str, ...]]:
+def card(
+    face: Face, names: Mapping[str, str], words: Catalog, head: SheetHead, *, draft: bool = False
+) -> tuple[str, tuple[str, ...]]:
     """One card as a picture, and the names that do not fit their line and were cut.
 
     Args:
         names: What each breaker feeds, by its id, in the language of the card.
         words: The language of the card.
+        draft: A name must still be changed or found out: the card says that it is none for the door yet.
     """
     halved = any(block.rows == 0.5 for block in face.blocks)
     room = (MOST_MM - HEAD_MM - FOOT_MM - 2) / max(face.row_count, 1)
@@ -40,6 +43,8 @@ def card(face: Face, names: Mapping[str, str], words: Catalog, head: SheetHead) 
     title = words.key("panel.card.title")
     parts = [cut_line(WIDTH_MM, height), text_mm(EDGE_MM, 6.6, title, letter=3.2, weight=700)]
     parts += _heading(face, words, head)
+    if draft:
+        parts += _draft(words)
     cut: list[str] = []
     for cell in face.cells:
         parts += _number(cell, row)
@@ -65,6 +70,15 @@ def _heading(face: Face, words: Catalog, head: SheetHead) -> Iterator[str]:
     named = fit_mm(words.key("panel.card.of", panel=face.name or face.id, job=head.job, on=head.on),
                    WIDTH_MM - 2 * EDGE_MM, 2.0)  # fmt: skip
     yield svg.text(EDGE_MM * U, 11.6 * U, named.lines[0], size=named.size, fill="#000")
+
+
+def _draft(words: Catalog) -> Iterator[str]:
+    """Not for the door yet: at the upper right, in a frame, so that it cannot be cut off and forgotten."""
+    told, width = words.key("panel.card.draft"), 58.0
+    fits = fit_mm(told, width - 4, 2.4)
+    yield rect_mm(WIDTH_MM - EDGE_MM - width, 2.2, width, 6.4, line=0.6)
+    yield text_mm(WIDTH_MM - EDGE_MM - width / 2, 6.6, fits.lines[0], letter=fits.size * CAPITAL / U, anchor="middle",
+                  weight=700)  # fmt: skip
 
 
 def _column(column: int) -> tuple[float, float]:

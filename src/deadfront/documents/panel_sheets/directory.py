@@ -97,11 +97,14 @@ def directory_sheet(
     cites = question_cites(book, RULE)
     blocks: list[Block] = []
     wrong = open_ = offered = 0
+    drafts = set[str]()
     for each, lines in panels:
         findings = name_findings(named_on(at, [line.breaker for line in lines]), name_words())
         wrong += sum(1 for finding in findings if finding.wrong)
         offered += sum(1 for finding in findings if not finding.wrong)
         open_ += sum(1 for line in lines if _open(line))
+        if any(finding.wrong for finding in findings) or any(_open(line) for line in lines):
+            drafts.add(each.panel.id)
         blocks += [Heading(each.name), _table(lines, findings, cites)]
         blocks += _said(findings)
     blocks.insert(0, _answer(wrong, open_, offered, listed=at.house.complete.breakers == "yes"))
@@ -109,7 +112,7 @@ def directory_sheet(
     blocks.append(Caution("warning", said("sheet.directory.verify")))
     blocks.append(Signature(said("sheet.signed_by")))
     for each, lines in panels:
-        blocks += _cards(each, lines, head, typed_in)
+        blocks += _cards(each, lines, head, typed_in, draft=each.panel.id in drafts)
     return Sheet("directory", said("sheet.directory.title"), head, tuple(blocks), cites)
 
 
@@ -171,15 +174,15 @@ def _names(findings: Sequence[NameFinding]) -> Table:
     return Table(heads[: 2 if wide else 1], rows, key="names")
 
 
-def _cards(each: Drawn, lines: Sequence[Line], head: SheetHead, typed_in: str) -> Iterator[Block]:
-    """The door card in every language, both on one page where there is room."""
+def _cards(each: Drawn, lines: Sequence[Line], head: SheetHead, typed_in: str, *, draft: bool) -> Iterator[Block]:
+    """The door card in every language, both on one page where there is room; a draft says so on the card."""
     if each.face is None:
         return
     used_mm = PAGE_MM
     for language in LANGUAGES:
         words = Catalog(language)
         names, kept = _card_names(lines, words, typed_in)
-        drawing, cut = card(each.face, names, words, head)
+        drawing, cut = card(each.face, names, words, head, draft=draft)
         picture = picture_mm(drawing, said("sheet.directory.cut"))
         needed_mm = height_mm(drawing) + BETWEEN_MM
         if used_mm + needed_mm > PAGE_MM:
@@ -188,6 +191,8 @@ def _cards(each: Drawn, lines: Sequence[Line], head: SheetHead, typed_in: str) -
         used_mm += needed_mm
         yield Heading(said("sheet.directory.card", panel=each.name, language=said(f"language.{language}")))
         yield picture
+        if draft:
+            yield Paragraph(said("sheet.directory.draft"))
         if cut:
             yield Paragraph(said("sheet.directory.too_long", names=cut))
         if kept:

@@ -52,14 +52,21 @@ def _picture(result: PanelResult, catalog: Catalog, width: float) -> str:
             parts.append(svg.element("path", d=path, fill="none", stroke=svg.INK, stroke_width=1.6,
                                      stroke_dasharray="5 3"))  # fmt: skip
         y = bottom + 8
+    notes = [catalog.key("panel.legs.alone")] if case.leg_count == 2 else []
     if limit is not None:
-        words = catalog.key("panel.legs.limit", limit=figure(limit, catalog))
+        notes.append(catalog.key("panel.legs.limit", limit=figure(limit, catalog)))
+    for words in notes:
         fits = fitted(words, width, SIZE, 2, 40.0)
         for line in fits.lines:
             parts.append(svg.text(0.0, y + 12, line, size=fits.size, fill=svg.SOFT))
             y += 17
     kind = "legs narrow" if width < 500 else "legs wide"
     return svg.drawing(width, y, parts, title="; ".join(spoken), kind=kind)
+
+
+def leg_columns(legs: int) -> tuple[str, ...]:
+    """Words over the columns of the legs: of two, only what runs from one of them to neutral is in them."""
+    return tuple(f"cli.panel.column.l{n + 1}{'_120' if legs == 2 else ''}" for n in range(legs))
 
 
 def leg_heads(result: PanelResult, catalog: Catalog) -> tuple[str, ...]:

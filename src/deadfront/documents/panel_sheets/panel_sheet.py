@@ -11,6 +11,7 @@ from deadfront.documents.catalog import Catalog
 from deadfront.documents.circuit_sheets.common import Origins, cites_of
 from deadfront.documents.panel_sheets.elevation import before_after, elevation_picture
 from deadfront.documents.panel_sheets.face import Face, face_of
+from deadfront.documents.panel_sheets.legs_picture import leg_columns
 from deadfront.documents.panel_sheets.moves import StepMoves, step_words, work_moves
 from deadfront.documents.panel_sheets.standing import layout_stands, waiting_of, wrong_of
 from deadfront.job.house import HouseAt
@@ -208,9 +209,10 @@ def _legs(result: PanelResult) -> Iterator[Block]:
         (balance.scenario, *(Figure(step.value, "A") for step in (*balance.legs, balance.apart, balance.neutral)))
         for balance in result.balances
     )
-    heads = ["scenario", *(f"l{n + 1}" for n in range(legs)), "apart", "neutral"]
+    ends = ("cli.panel.column.apart", "cli.panel.column.neutral")
+    heads = ("cli.panel.column.scenario", *leg_columns(legs), *ends)
     yield Heading(said("sheet.panel.legs"))
-    yield Table(tuple(said(f"cli.panel.column.{name}") for name in heads), rows, tuple(range(1, legs + 3)), key="legs")
+    yield Table(tuple(said(name) for name in heads), rows, tuple(range(1, legs + 3)), key="legs")
 
 
 def _worked(each: Drawn, origins: Origins) -> Iterator[Block]:
