@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from deadfront.results.transfer import CapacityAnswer
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.tell import tell
-from deadfront.sources.rules.transfer.capacity import capacity_answers
+from deadfront.sources.rules.transfer.capacity import capacity_answers, contradicts
 from deadfront.sources.rules.transfer.sides import sources_of
 from deadfront.worksheet.check import Check, Outcome
 
@@ -25,6 +25,8 @@ def _check(facts: SourceFacts, answer: CapacityAnswer) -> Iterator[Check]:
     transfer = facts.transfers[answer.transfer]
     outcome, ending = answer.outcome, answer.outcome.name.lower()
     how = "hand" if answer.by == "hand" else "not_told" if not answer.by else f"{answer.by}_{ending}"
+    if contradicts(transfer):
+        how = "contradicts"
     asked = answer.asked.value if answer.asked else None
     given = answer.given.value if answer.given else None
     remedy = "managed" if answer.by == "managed" else "full"

@@ -38,10 +38,10 @@ def _check(facts: SourceFacts, transfer: Transfer) -> Iterator[Check]:
         missing = (*missing, *_waits(facts, transfer, largest is None, largest.all_missing() if largest else ()))
     yield from tell(ID, transfer.id, outcome, facts.reach_of(transfer), outcome.name.lower(), facts.name_of(transfer),
                     cites=(facts.cite("equipment_short_circuit"),), missing=missing, step=largest, hazard=True,
-                    rating=rating, available=_whole(available))  # fmt: skip
+                    rating=rating, available=whole(available))  # fmt: skip
 
 
-def _whole(available: Interval) -> Interval:
+def whole(available: Interval) -> Interval:
     """Whole amperes, the ends outward."""
     high = available.high
     low = available.low.to_integral_value(rounding=ROUND_FLOOR)

@@ -26,11 +26,16 @@ def capacity_answers(facts: SourceFacts) -> tuple[CapacityAnswer, ...]:
     return facts.once(lambda f: tuple(_answer(f, each) for each in f.at.house.transfers if sources_of(f, each)))
 
 
+def contradicts(transfer: Transfer) -> bool:
+    """Whether a switch that transfers by itself is said to have its load put on by hand."""
+    return transfer.kind == "automatic switch" and transfer.load_connected == "by hand"
+
+
 def _answer(facts: SourceFacts, transfer: Transfer) -> CapacityAnswer:
     name, given = facts.name_of(transfer), _given(facts, transfer)
     connected = transfer.load_connected or ("by hand" if transfer.kind in BY_HAND else None)
-    if connected is None:
-        lacks = facts.missing(transfer, "load_connected")
+    if connected is None or contradicts(transfer):
+        lacks = (facts.lack(transfer, "load_connected"),)
         return CapacityAnswer(transfer.id, name, "", _full(facts, transfer), given, Outcome.CANNOT_TELL, lacks)
     if connected == "by hand":
         return CapacityAnswer(transfer.id, name, "hand", _full(facts, transfer), given, Outcome.NOT_APPLICABLE)
