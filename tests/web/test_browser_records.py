@@ -54,7 +54,8 @@ def test_enter_goes_on_and_the_verdict_comes_within_a_tenth_of_a_second(screen: 
     page.keyboard.type("120.1")
     said = page.locator(f'[id="said-{BUS}"]')
     page.evaluate(
-        """(id) => { const seen = new MutationObserver(() => { if (window.began) window.took ??= performance.now() - window.began; });
+        """(id) => { const seen = new MutationObserver(() => {
+        if (window.began) window.took ??= performance.now() - window.began; });
         seen.observe(document.getElementById(id), { childList: true }); addEventListener("keydown", (e) => {
         if (e.key === "Enter") window.began = performance.now(); }, true); }""",
         f"said-{BUS}",

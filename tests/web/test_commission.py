@@ -65,7 +65,7 @@ def records(pages: Pages) -> list[object]:
 
 def test_every_test_due_stands_there_with_method_cautions_and_its_place_in_the_sequence(pages: Pages) -> None:
     said = text_of(pages.get("/commission"))
-    assert "May the next step be taken?" in said and "12 of 12 tests are open." in said
+    assert "May the next step be taken?" in said and re.search(r"\b(\d+) of \1 tests are open\.", said)
     for words in ("Absence of voltage", "Insulation resistance", "Neutral by a load step", "Receptacle wiring",
                   "Prove tester, test, prove again.", "Line side stays live with the main open.",
                   "Never lift a shared or service neutral with a hot live.",
@@ -83,7 +83,8 @@ def test_readings_are_saved_with_who_when_and_what_and_judged(pages: Pages) -> N
     assert found.instruments == ("ins-1m",)  # type: ignore[attr-defined]
     said = text_of(pages.get("/commission"))
     assert "Main panel: 240.2 V, legs 120.1 V and 120.1 V." in said and "published standard" in said
-    assert "11 of 12 tests are open." in said
+    (found_open,) = re.findall(r"\b(\d+) of (\d+) tests are open\.", said)
+    assert int(found_open[0]) == int(found_open[1]) - 1, "one is done"
 
 
 def test_a_wrong_test_stops_and_leads_there(pages: Pages) -> None:

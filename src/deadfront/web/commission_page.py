@@ -101,10 +101,10 @@ def _groups(at: AtJob, cards: Cards, again: str) -> Iterator[Group]:
                     shown.append(cards.card(each, more=True))
             words = at.catalog.key(f"commission.test.{test}")
             heading = words if stage == "as left" else at.catalog.key("web.commission.found", test=words)
-            wrong = any(each.outcome is Outcome.FAILS for each in answers)
+            wrong = sum(each.outcome is Outcome.FAILS for each in answers)
             folded = not wrong and again.partition(".")[0] != test and (stage == "as found" or test not in due)
             yield Group(f"{test}-{'left' if stage == 'as left' else 'found'}", heading, tuple(shown),
-                        sum(each.is_open for each in answers), folded)  # fmt: skip
+                        sum(each.is_open for each in answers), folded, wrong)  # fmt: skip
 
 
 def instruments_of(at: AtJob) -> ThingList:

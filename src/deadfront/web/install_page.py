@@ -88,4 +88,5 @@ def _group(at: AtJob, cards: Cards, test: str, stage: str, again: str) -> Group:
         shown.append(cards.card(each))
         if again == anchor_of(each.test, each.thing, each.stage) and each.record:
             shown.append(cards.card(each, more=True))
-    return Group(test, at.catalog.key(f"commission.test.{test}"), tuple(shown), sum(e.is_open for e in answers))
+    return Group(test, at.catalog.key(f"commission.test.{test}"), tuple(shown), sum(e.is_open for e in answers),
+                 wrong=sum(e.outcome is Outcome.FAILS for e in answers))  # fmt: skip

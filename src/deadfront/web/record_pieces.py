@@ -123,13 +123,14 @@ class SequenceLine:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Cards under one heading: its anchor, its words, how many are open, whether it is folded away."""
+    """Cards under one heading: its anchor, its words, how many are open, whether it is folded away, how many wrong."""
 
     key: str
     heading: str
     cards: tuple[TestCard, ...]
     open: int
     folded: bool = False
+    wrong: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,7 +44,8 @@ def _group(at: AtJob, cards: Cards, thing: str, found: list[TorqueAnswer], entri
     blank = [_card(at, cards, thing, each, None, None) for each in (*usual, "")]
     shown += [replace(each, anchor=f"terminal-{thing}-{number}") for number, each in enumerate(blank, start=1)]
     return Group(f"torque-{thing or 'none'}", at.catalog.say(found[0].name), tuple(shown),
-                 sum(each.outcome is Outcome.CANNOT_TELL for each in found))  # fmt: skip
+                 sum(each.outcome is Outcome.CANNOT_TELL for each in found),
+                 wrong=sum(each.outcome is Outcome.FAILS for each in found))  # fmt: skip
 
 
 def _usual(at: AtJob, ident: str) -> Iterator[str]:
