@@ -1,7 +1,7 @@
 """Panels that nothing can lay out, each with the rules that clash in it; and random ones that mostly cannot be.
 
-A rule is named as `clashing` names it: "fixed/b-1", "reserved", "source_place", "half_spaces", "controllable",
-"shares_neutral", "tied", "limit"; "room" and "overfull" are no rules and cannot be given up.
+A rule is named as `clashing` names it: "fixed/b-1", "reserved", "source_place", "source_end", "tandem", "half_spaces",
+"controllable", "shares_neutral", "tied", "limit"; "room" and "overfull" are no rules and cannot be given up.
 """
 
 from __future__ import annotations
@@ -18,6 +18,8 @@ from tests.panel.every_layout import every_layout
 from tests.panel.made import WYE_THREE, WYE_TWO, empty_case, piece
 
 IDLE = ("room", "overfull")
+BY_KIND = {"reserved": "reserved", "source_place": "source_place", "source_end": "source_end", "tandem": "tandem_apart"}
+"""Rules that are given up by not counting a kind of violation."""
 
 
 @dataclass(frozen=True)
@@ -136,6 +138,21 @@ def clashes() -> list[Clash]:
         _case("tied, one of them controllable where nothing is beside it", 6,
               pair(replace(new[0], controllable=True), stays("b", 6), tied=True), "controllable fixed/b tied",
               controllable_spaces=frozenset({1})),
+        # sources and tandems
+        _case("the end of the bus is taken", 4,
+              [replace(new[0], role="source", ends=frozenset({3, 4})), stays("a", 3), stays("b", 4)],
+              "fixed/a fixed/b source_end"),
+        _case("a source that may be moved, and cannot stay", 4,
+              [stand("a", 1, role="source", ends=frozenset({3})), stays("b", 1), stays("c", 3)],
+              "fixed/b fixed/c source_end"),
+        _case("a tandem goes as one body", 4,
+              [replace(stand(ident, 1, half=half, tenths=90), body=mate)
+               for ident, half, mate in (("a", "a", "b"), ("b", "b", "a"))], "limit tandem", 50,
+              half_spaces=frozenset({1, 2, 3})),
+        _case("one half stays, and so the other", 4,
+              [replace(stays("a", 1, half="a", tenths=90), body="b"),
+               replace(stand("b", 1, half="b", tenths=90), body="a")], "limit tandem", 50,
+              half_spaces=frozenset({1, 3})),
         # legs
         _case("held on one leg", 4, [stays("a", 1, tenths=99), stays("b", 2, tenths=99)], "fixed/a fixed/b limit", 50),
         _case("one large load to neutral", 4, [stand("a", 1, tenths=100)], "limit", 50),
@@ -162,7 +179,7 @@ def without(case: PanelCase, limit: int | None, off: frozenset[str]) -> tuple[Pa
         changed = replace(changed, half_spaces=frozenset(range(1, case.spaces + 1)))
     if "controllable" in off:
         changed = replace(changed, controllable_spaces=None)
-    kinds = tuple(each for each in ("reserved", "source_place") if each in off)
+    kinds = tuple(kind for rule, kind in BY_KIND.items() if rule in off)
     return changed, None if "limit" in off else limit, kinds
 
 
@@ -179,7 +196,8 @@ def has_layout(case: PanelCase, limit: int | None, off: frozenset[str] = frozens
 def every_rule(case: PanelCase, limit: int | None) -> frozenset[str]:
     """All rules that could clash in a panel."""
     fixed = {f"fixed/{each.id}" for each in case.pieces if each.fixed}
-    others = {"reserved", "source_place", "half_spaces", "controllable", "shares_neutral", "tied"}
+    others = {"reserved", "source_place", "source_end", "tandem", "half_spaces", "controllable", "shares_neutral",
+              "tied"}  # fmt: skip
     return frozenset(fixed | others | ({"limit"} if limit is not None else set()))
 
 
@@ -188,7 +206,7 @@ def names_of(case: PanelCase, told: Sequence[Msg]) -> frozenset[str]:
     found = set()
     for each in told:
         name = each.key.rpartition(".")[2]
-        if name == "fixed":
+        if name.startswith("fixed"):
             name = "fixed/" + next(piece.id for piece in case.pieces if piece.name == each.params["name"])
         found.add(name)
     return frozenset(found)

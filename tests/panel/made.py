@@ -72,7 +72,7 @@ def _small_piece(
     rng: random.Random, ident: str, spaces: int, free: list[int], scenarios: int, half: frozenset[int] | None
 ) -> Piece | None:
     tenths = tuple(rng.randint(0, 160) for _ in range(scenarios))
-    more = {"fixed": rng.random() < 0.15, "controllable": rng.random() < 0.15,
+    more: dict[str, object] = {"fixed": rng.random() < 0.15, "controllable": rng.random() < 0.15,
             "role": "source" if rng.random() < 0.1 else "branch"}  # fmt: skip
     new = rng.random() < 0.2
     if more["role"] == "source" and rng.random() < 0.5:

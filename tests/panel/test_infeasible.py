@@ -40,8 +40,8 @@ def test_there_are_enough_of_them() -> None:
     named = clashes()
     assert len(named) >= 30 and len({each.name for each in named}) == len(named)
     assert {rule.partition("/")[0] for each in named for rule in each.rules} == {
-        "overfull", "room", "fixed", "reserved", "source_place", "half_spaces", "controllable", "shares_neutral",
-        "tied", "limit",
+        "overfull", "room", "fixed", "reserved", "source_place", "source_end", "tandem", "half_spaces", "controllable",
+        "shares_neutral", "tied", "limit",
     }  # fmt: skip
 
 
