@@ -31,7 +31,7 @@ def test_others_first_and_cannot_tell_end_otherwise(tmp_path: Path) -> None:
     house = tmp_path / "example.toml"
     house.write_text(demo_text(), encoding="utf-8")
     done = call("isolate", house, "w-4c1")
-    assert done.code == 3 and "can be locked open" in done.out
+    assert done.code == 3 and "not known yet" in done.out and "can be" in done.out
 
 
 @pytest.mark.parametrize("zone", ["p-zz", "nonsense", "../etc", ""])
@@ -45,3 +45,10 @@ def test_the_sheet_of_all_steps(tmp_path: Path) -> None:
     assert done.code == 0 and "Backed-up panel, transfer switch and generator" in " ".join(done.out.split())
     out = tmp_path / "packet.pdf"
     assert call("packet", FULL, "-o", out).code == 0 and out.read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.parametrize("zone", ["t-1au", "p-1ma", "w-1ge", "service"])
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_a_plan_fits_a_terminal_of_a_hundred_columns(zone: str, language: str) -> None:
+    done = call("isolate", FULL, zone, "--language", language)
+    assert max(map(len, done.out.splitlines())) <= 100

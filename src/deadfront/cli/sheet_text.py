@@ -57,7 +57,7 @@ def _table(block: Table, catalog: Catalog) -> None:
     rows = [[column_name(block, i, catalog) for i in columns]]
     for row in block.rows:
         rows.append([_cell(cell, catalog, not shared_unit(block, i)) for i, cell in enumerate(row)])
-    text.table(rows, right=block.numeric)
+    text.table(rows, right=block.numeric, fit=block.key.startswith("isolation"))
 
 
 def _working(block: Working, catalog: Catalog) -> None:

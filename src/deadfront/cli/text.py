@@ -12,7 +12,7 @@ from deadfront.documents.catalog import Catalog
 from deadfront.worksheet.check import Outcome
 
 SHAPES = {Outcome.MEETS: "●", Outcome.FAILS: "■", Outcome.CANNOT_TELL: "◇", Outcome.NOT_APPLICABLE: "–"}
-WIDEST = 110
+WIDEST, LEAST = 110, 16
 
 
 def width() -> int:
@@ -36,19 +36,34 @@ def heading(text: str) -> None:
     put("\n" + bold(text))
 
 
-def table(rows: Sequence[Sequence[str]], right: Sequence[int] = (), indent: str = "  ") -> None:
-    """Rows in columns as wide as their longest cell, the first row the heads; a last column that is long is wrapped."""
+def table(rows: Sequence[Sequence[str]], right: Sequence[int] = (), indent: str = "  ", *, fit: bool = False) -> None:
+    """Rows in columns as wide as their longest cell, the first row the heads; a last column that is long is wrapped.
+
+    Args:
+        fit: Any long column is wrapped, so that nothing runs off the line; else a row stays a line for other programs.
+    """
     if not rows:
         return
     wide = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    if fit:
+        wide = _fitted(wide, width() - len(indent))
+    wide[-1] = min(wide[-1], max(width() - len(indent) - sum(wide[:-1]) - 2 * (len(wide) - 1), 24))
     for row in rows:
-        cells = [cell.rjust(wide[i]) if i in right else cell.ljust(wide[i]) for i, cell in enumerate(row)]
-        start = indent + "  ".join(cells[:-1]) + "  " if len(cells) > 1 else indent
-        room = max(width() - len(start), 24)
-        lines = textwrap.wrap(cells[-1].rstrip(), room) or [""]
-        put((start + lines[0]).rstrip())
-        for line in lines[1:]:
-            put(" " * len(start) + line)
+        cells = [textwrap.wrap(cell.rstrip(), max(wide[i], 1)) or [""] for i, cell in enumerate(row)]
+        for number in range(max(map(len, cells))):
+            parts = [lines[number] if number < len(lines) else "" for lines in cells]
+            line = [part.rjust(wide[i]) if i in right else part.ljust(wide[i]) for i, part in enumerate(parts)]
+            put((indent + "  ".join(line)).rstrip())
+
+
+def _fitted(wide: list[int], room: int) -> list[int]:
+    """Widths of columns with the widest made narrower until all fit; none below what can be read."""
+    while sum(wide) + 2 * (len(wide) - 1) > room:
+        widest = max(range(len(wide)), key=lambda i: wide[i])
+        if wide[widest] <= LEAST:
+            break
+        wide[widest] -= 1
+    return wide
 
 
 def progress(text: str) -> None:

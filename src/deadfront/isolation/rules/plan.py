@@ -176,9 +176,14 @@ def _still_live(names: Names, zone: Zone, locks: tuple[str, ...], cut: Cut) -> t
     return tuple({each.place: each for each in found}.values())
 
 
+OF_OUTSIDE = frozenset({"outside/line", "outside/load"})
+
+
 def _live(names: Names, kind: str, place: str, by_feed: dict[Feed, frozenset[str]]) -> StillLive:
     by = tuple(names.feed(feed) for feed, reach in by_feed.items() if place in reach)
     where = names.network.enclosure_of.get(place, "")
+    if kind == "zone" and (place.split("/")[1:2] == [where] or place in OF_OUTSIDE):  # the place names it already
+        return StillLive(place, said("isolation.live.zone_named", place=names.place(place), by=by), by)
     say = said(f"isolation.live.{kind}", place=names.place(place), where=names.enclosure(where), by=by)
     return StillLive(place, say, by)
 
@@ -187,6 +192,8 @@ def _say(names: Names, name: Msg, cut: Cut, answer: Answer) -> Msg:
     if answer == "locks":
         return said("isolation.say.locks", zone=name, count=len(cut.locks or ()), states=cut.looked.states)
     by = tuple(names.feed(feed) for feed in cut.stuck)
+    if answer == "others" and set(by) == {name}:
+        return said("isolation.say.itself", zone=name)
     if answer == "others":
         return said("isolation.say.others", zone=name, by=by)
     return said("isolation.say.unknown", zone=name, by=by) if by else said("isolation.say.not_passed", zone=name)
