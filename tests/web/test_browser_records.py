@@ -46,6 +46,7 @@ def readings(desk: Desk, job: str, test: str = "bus_voltage") -> list[dict[str, 
 @PHONE
 def test_enter_goes_on_and_the_verdict_comes_within_a_tenth_of_a_second(screen: Screen) -> None:
     page = screen.open(f"commission#{BUS}")
+    page.fill("[data-hand-who]", "J. R.")
     page.focus(field("l1_l2"))
     page.keyboard.type("240.2")
     page.keyboard.press("Enter")
@@ -69,6 +70,7 @@ def test_enter_goes_on_and_the_verdict_comes_within_a_tenth_of_a_second(screen: 
     assert readings(screen.pages.desk, screen.pages.job) == [{"l1_l2": "240.2", "l1_n": "120.1", "l2_n": "120.1"}]
     record = screen.pages.desk.open_job(screen.pages.job).job.work[0].add.records[0]
     assert record.on and record.on.isoformat() == "2026-05-12" and record.time and record.instruments == ("ins-1m",)
+    assert record.who == "J. R.", "typed once on top"
     assert screen.unexpected() == []
 
 

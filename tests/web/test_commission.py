@@ -54,7 +54,11 @@ def post(pages: Pages, path: str, form: dict[str, str]) -> object:
 
 
 def typed(pages: Pages, anchor: str, **readings: str) -> object:
-    form = {**form_of(pages, anchor), **{f"f.readings.{name}": value for name, value in readings.items()}}
+    form = {
+        "f.who": "J. R.",
+        **{name: value for name, value in form_of(pages, anchor).items() if value},
+        **{f"f.readings.{name}": value for name, value in readings.items()},
+    }
     return post(pages, "/records", form)
 
 
@@ -110,16 +114,16 @@ def test_done_again_beside_the_first(pages: Pages) -> None:
     ident = re.search(r'name="id" value="(rec-[^"]+)"', card[0])
     form = {"of": "records", "id": ident[1], "page": "commission", "again": "yes",  # type: ignore[index]
             **{f"key.{name}": value for name, value in BUS.items()}, "f.on": "2026-05-13", "was.on": "",
-            "f.instruments": "ins-1m", **{f"f.readings.{name}": value for name, value in GOOD.items()}}  # fmt: skip
+            "f.instruments": "ins-1m", "f.who": "J. R.",
+            **{f"f.readings.{name}": value for name, value in GOOD.items()}}  # fmt: skip
     assert post(pages, "/records", form).status_code == 303  # type: ignore[attr-defined]
     assert len(records(pages)) == 2
     assert "Main panel: 240.2 V, legs 120.1 V and 120.1 V." in text_of(pages.get("/commission")), "the newest counts"
 
 
 def test_does_not_apply_takes_a_reason(pages: Pages) -> None:
-    form = {**form_of(pages, "radio.p-1aa.left")} if "radio.p-1aa.left" in pages.get("/commission") else \
-        {**form_of(pages, "arc_fault.b-1aa.left")}  # fmt: skip
-    post(pages, "/records", {**form, "f.not_applicable": "Metal-clad cable to one outlet."})
+    form = form_of(pages, "neutral_step.service.left")  # fmt: skip
+    post(pages, "/records", {**form, "f.who": "J. R.", "f.not_applicable": "Metal-clad cable to one outlet."})
     assert "does not apply: Metal-clad cable to one outlet." in text_of(pages.get("/commission"))
 
 

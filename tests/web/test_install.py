@@ -42,7 +42,9 @@ def test_a_terminal_by_its_marking_and_a_blank_line_for_one_more(pages: Pages) -
     page = pages.get("/install")
     assert "load terminal" in page and "One more terminal" in page
     form = form_of(pages, "terminal-b-1aa-1", "install")
-    answer = post(pages, "/records", {**form, "f.marked_lbf_in": "3 lbf-ft", "f.applied_lbf_in": "36"})
+    answer = post(
+        pages, "/records", {**form, "f.who": "J. R.", "f.marked_lbf_in": "3 lbf-ft", "f.applied_lbf_in": "36"}
+    )
     assert answer.status_code == 303  # type: ignore[attr-defined]
     said = text_of(pages.get("/install"))
     assert "Target 36 lbf-in" in said and "load terminal: 36 lbf-in, asked 36." in said

@@ -15,7 +15,6 @@ from deadfront.errors import NotAllowed
 from deadfront.job.house import Tag, house_at
 from deadfront.job.record_things import Record
 from deadfront.msg import Msg, said
-from deadfront.results.circuits import CircuitsResult
 from deadfront.results.commissioning import CommissioningResult
 from deadfront.web import commission_page, install_page
 from deadfront.web.correction_cards import said_of_item
@@ -187,7 +186,7 @@ def judge(at: AtJob, form: Form) -> SaidPart:
                     photo="photo" if field_of(form, "photo") == "yes" else None, **fields)  # fmt: skip
     house = house_at(at.job)
     house = replace(house, tags={**house.tags, _ID: Tag("N", house.step)})
-    facts = Facts(at.answered.assessment.book, house, CircuitsResult())
+    facts = Facts(at.answered.assessment.book, house, at.answered.assessment.circuits)
     return SaidPart(said_of(at, judged(facts, record, field_of(form, "key.stage") or "as left")))
 
 

@@ -258,6 +258,20 @@ document.addEventListener("change", (event) => {
   useHand();
 });
 useHand();
+// So is who tests.
+const whoNow = document.querySelector("[data-hand-who]");
+function useWho() {
+  for (const form of entries()) {
+    if (form.dataset.there !== undefined || form.dataset.begun || !form.elements["f.who"] || !whoNow.value.trim()) continue;
+    form.elements["f.who"].value = whoNow.value.trim();
+    const told = form.querySelector("details.who .told");
+    if (told && !told.textContent.includes(whoNow.value.trim())) told.textContent = `${whoNow.value.trim()}, ${told.textContent}`;
+  }
+}
+whoNow?.addEventListener("input", useWho);
+if (whoNow && !whoNow.value) try { whoNow.value = localStorage.getItem("who") || ""; } catch { /* nothing is kept in this browser */ }
+whoNow?.addEventListener("change", () => { try { localStorage.setItem("who", whoNow.value.trim()); } catch { /* for this page */ } });
+if (whoNow) useWho();
 
 // --- photos: sent as soon as they are taken ---------------------------------------------------------------------------
 document.addEventListener("change", async (event) => {
