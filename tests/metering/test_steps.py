@@ -133,7 +133,7 @@ def faults_of(of: str, leg: str) -> list[Fault]:
         ("doubled", Fitted(own, 1, leg, doubled=True), lambda c: "doubled" in c.scale_of and not c.reversed),
         ("dead", Fitted([], 1, leg), lambda c: c.kind == "nothing"),
     ]
-    for scale in (0.25, 0.5, 0.8, 1.25, 1.5, 2.0, 4.0):
+    for scale in (0.025, 0.05, 0.25, 0.5, 0.8, 1.25, 1.5, 2.0, 4.0):
         out.append((f"ratio {scale}", Fitted(own, 1, leg, scale), lambda c: "ratio" in c.scale_of and not c.reversed))
     for circuit, legs in CIRCUITS.items():
         for each in legs:
@@ -202,7 +202,9 @@ def test_every_fault_of_every_channel(noise: float, off: float, wye: bool) -> No
                 outcomes[verdict.key] += 1
     print(f"{count} faults tried, conductor decided in {decided}, verdicts: {dict(outcomes)}")
     assert count > 500 and decided > 300
-    assert {"right", "negative", "scale", "nothing", "other_conductor", "other_leg"} <= set(outcomes)
+    assert {"right", "negative", "scale", "nothing", "other_conductor"} <= set(outcomes)
+    # in split phase a load between both hots never tells which of them is in the window; in a wye var does
+    assert ("other_leg" in outcomes) is wye
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -33,6 +33,8 @@ class ProofChannel:
         doubled: Whether the meter doubles its watts.
         role: "load", "mains", "feeder", "source"; "" where not known.
         production: How the meter shows what a source gives: "positive", "negative"; "" where not known.
+        alone: It stands for both hots of a circuit or a source: what it must show is the whole load.
+        neutral: Whether that load has a part between one hot and neutral; None where not known.
     """
 
     id: str
@@ -43,6 +45,8 @@ class ProofChannel:
     doubled: bool = False
     role: str = "load"
     production: str = ""
+    alone: bool = False
+    neutral: bool | None = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +124,7 @@ class Cause:
         conductors: In the window, as far as they show.
         reversed: The current transformer is turned round; None where it cannot matter or be told.
         reference: Leg of the voltage; "" where it cannot be told.
-        scale: Shown for each true watt of what is in the window; None where it cannot be told.
+        scale: Shown for each watt that it should show; None where it is so little that it does not show.
         scale_of: What may be behind a scale that is not as planned.
         faults: How many things are not as planned.
         say: It in words.

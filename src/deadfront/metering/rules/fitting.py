@@ -36,7 +36,7 @@ def causes_of(
                 continue
             scale, faults = scaled(channel, abs(gain), window, steps)
             moved = not as_planned(channel, window)
-            at_home = leg == wanted or (moved and window.kind == "conductor" and leg == window.base)
+            at_home = leg == (wanted or window.base) or (moved and window.kind == "conductor" and leg == window.base)
             count = moved + turned + (not at_home) + bool(faults)
             yield Cause(window.kind, window.conductors, turned, leg, scale, faults, count)
 
@@ -60,8 +60,8 @@ def _software(channel: ProofChannel) -> int:
 
 
 def as_planned(channel: ProofChannel, window: Window) -> bool:
-    """Whether what is in the window is what the plan has there."""
-    if channel.conductor is None or channel.conductor != window.conductors[0]:
+    """Whether what is in the window is what the plan has there; any hot where the plan names none."""
+    if channel.conductor is not None and channel.conductor != window.conductors[0]:
         return False
     return window.kind == ("turned" if channel.window == "two hots, one turned" else "conductor")  # words-ok
 
@@ -69,9 +69,12 @@ def as_planned(channel: ProofChannel, window: Window) -> bool:
 def scaled(
     channel: ProofChannel, gain: float, window: Window, steps: Sequence[Stepped]
 ) -> tuple[float, tuple[ScaleFault, ...]]:
-    """The scale against what the meter is set to do, and what may be behind one that is not 1."""
-    scale = gain / (2 if channel.doubled else 1)
+    """The scale against what the channel should show, and what may be behind one that is not as planned."""
+    scale = gain / times_of(channel, window)
     width = _width(channel, gain, window, steps)
+    told = shown_amperes(channel, window, steps)
+    if for_both(channel, window):
+        return scale, _by_amperes(gain, _behind_alone(scale, width), told, width)
     if within(scale, 1, width):
         return scale, ()
     behind: list[ScaleFault] = ["ratio"]
@@ -79,7 +82,26 @@ def scaled(
         behind.append("not doubled")
     if not channel.doubled and within(scale, 2, width):
         behind += ["doubled", "amperes doubled"]
-    return scale, _by_amperes(scale, behind, shown_amperes(channel, window, steps), width)
+    return scale, _by_amperes(scale, behind, told, width)
+
+
+def for_both(channel: ProofChannel, window: Window) -> bool:
+    """Whether it sits alone on one hot of its own load, and by the plan nothing makes that the whole load."""
+    own = channel.conductor
+    here = window.kind == "conductor" and own is not None and window.conductors[0].of == own.of
+    return channel.alone and not channel.doubled and here
+
+
+def times_of(channel: ProofChannel, window: Window) -> int:
+    """What it should show for each watt in its window: two where it stands for both hots."""
+    return 2 if channel.doubled or for_both(channel, window) else 1
+
+
+def _behind_alone(scale: float, width: float) -> list[ScaleFault]:
+    """What is behind the scale of one that stands for both hots with nothing doubled by the plan."""
+    if within(scale, 1, width):
+        return ["doubled", "ratio", "amperes doubled"]
+    return ["not doubled"] if within(scale, 0.5, width) else ["not doubled", "ratio"]
 
 
 def _by_amperes(scale: float, behind: list[ScaleFault], told: Sequence[float], width: float) -> tuple[ScaleFault, ...]:
@@ -125,13 +147,20 @@ def near(channel: ProofChannel, cause: Cause, window: Window, steps: Sequence[St
     """Whether a scale that is off is so little off that volts, heater or other loads may be behind it."""
     if cause.scale is None or not cause.scale_of:
         return False
-    width = _width(channel, cause.scale * (2 if channel.doubled else 1), window, steps)
+    width = _width(channel, cause.scale * times_of(channel, window), window, steps)
     return within(cause.scale, 1, 2 * width)
+
+
+def whole_undoubled(channel: ProofChannel, cause: Cause, window: Window, steps: Sequence[Stepped]) -> bool:
+    """Whether it shows the whole load of both hots although nothing is doubled by the plan."""
+    if cause.scale is None or not for_both(channel, window):
+        return False
+    return within(cause.scale, 1, _width(channel, cause.scale * 2, window, steps))
 
 
 def unsure(channel: ProofChannel, cause: Cause, window: Window, steps: Sequence[Stepped]) -> bool:
     """Whether a scale taken as right could as well be double or half."""
     if cause.scale is None or cause.scale_of:
         return False
-    width = _width(channel, cause.scale * (2 if channel.doubled else 1), window, steps)
+    width = _width(channel, cause.scale * times_of(channel, window), window, steps)
     return within(cause.scale, 2, width) or within(cause.scale, 0.5, width)

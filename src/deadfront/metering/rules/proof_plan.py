@@ -8,6 +8,7 @@ from deadfront.codebook.book import Codebook
 from deadfront.job.house import HouseAt
 from deadfront.job.metering_things import Channel
 from deadfront.job.panel_things import Breaker
+from deadfront.metering.rules.alone import is_alone, neutral_of
 from deadfront.metering.rules.facts import SERVICE, Facts
 from deadfront.metering.rules.feeding import Feed, hots
 from deadfront.msg import Msg, said
@@ -76,5 +77,6 @@ def _channel(facts: Facts, channel: Channel) -> ProofChannel:
     own = Conductor(channel.measures, channel.leg) if channel.measures and channel.leg else None
     return ProofChannel(
         channel.id, facts.name_of(channel), own, channel.voltage_leg or "", channel.window or "",
-        channel.doubled == "watts", facts.role(channel), channel.production_reads or "",
+        channel.doubled == "watts", facts.role(channel), channel.production_reads or "", is_alone(facts, channel),
+        neutral_of(facts, channel),
     )  # fmt: skip

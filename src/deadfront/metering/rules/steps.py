@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from deadfront.metering.rules.fitting import as_planned, causes_of, near, unsure
+from deadfront.metering.rules.fitting import as_planned, causes_of, near, unsure, whole_undoubled
 from deadfront.metering.rules.step_signal import Stepped, large_enough, of_use, shows, stepped
 from deadfront.metering.rules.verdict_words import cause_said, said_verdict
 from deadfront.metering.rules.windows import Window, Windows
@@ -61,8 +61,14 @@ def _judged(
         return _nothing(channel, windows)
     found = [(cause, window) for window in windows.that_show(channel, shown)
              for cause in causes_of(plan, channel, window, steps, seen)]  # fmt: skip
-    found.sort(key=lambda each: (each[0].faults, each[0].kind != "conductor"))
+    found.sort(key=lambda each: _order(channel, *each))
     return _weighed(plan, channel, found, steps)
+
+
+def _order(channel: ProofChannel, cause: Cause, window: Window) -> tuple[object, ...]:
+    """The fewest faults first, then what is as planned: the same whichever leg it is planned on."""
+    wanted = channel.voltage_leg or (channel.conductor.leg if channel.conductor else window.base)
+    return cause.faults, cause.kind != "conductor", not as_planned(channel, window), cause.reference != wanted
 
 
 def _nothing(channel: ProofChannel, windows: Windows) -> ChannelVerdict:
@@ -71,7 +77,8 @@ def _nothing(channel: ProofChannel, windows: Windows) -> ChannelVerdict:
     if channel.conductor is None or not windows.signatures.get(channel.conductor):
         causes = (Cause("nothing", faults=1), *(Cause("conductor", (each,), faults=1) for each in idle))
         return replace(_open(channel, "not_stepped", count), causes=causes)
-    causes = (Cause("nothing", faults=1), *(Cause("conductor", (each,), faults=1) for each in idle))
+    causes = (Cause("nothing", faults=1), Cause("conductor", (channel.conductor,), scale_of=("ratio",), faults=1),
+              *(Cause("conductor", (each,), faults=1) for each in idle))  # fmt: skip
     return ChannelVerdict(channel.id, Outcome.FAILS, "nothing", channel.name, causes, steps=count)
 
 
@@ -90,16 +97,35 @@ def _weighed(
     verdict = ChannelVerdict(channel.id, Outcome.FAILS, "", channel.name, causes, placed=placed, steps=len(steps),
                              sign=_sign(causes, wye=bool(plan.wye)))  # fmt: skip
     first, window = found[0]
+    if first.faults == 1 and whole_undoubled(channel, first, window, steps):
+        return replace(verdict, outcome=Outcome.CANNOT_TELL, key="undoubled")
     if first.faults == 1 and as_planned(channel, window) and near(channel, first, window, steps):
         return replace(verdict, outcome=Outcome.CANNOT_TELL, key="scale_near")
     if causes[0].faults:
-        return replace(verdict, key=_key(channel, verdict, window))
+        return replace(verdict, key=_key(channel, verdict, found))
     if channel.role == "source" and not channel.production:
         return replace(verdict, outcome=Outcome.CANNOT_TELL, key="source_sign")
     if any(unsure(channel, cause, window, steps) for cause, window in found if not cause.faults):
         return replace(verdict, outcome=Outcome.CANNOT_TELL, key="scale_unsure")
     if placed is None:
         return replace(verdict, outcome=Outcome.CANNOT_TELL, key="place_unsure")
+    if channel.conductor is None:
+        return replace(verdict, outcome=Outcome.CANNOT_TELL, key="found")
+    return _whole_load(plan, channel, verdict, steps)
+
+
+def _whole_load(
+    plan: ProofPlan, channel: ProofChannel, verdict: ChannelVerdict, steps: Sequence[Stepped]
+) -> ChannelVerdict:
+    """Right as far as it was stepped; one that stands alone for both hots is so only without a neutral part."""
+    own = channel.conductor
+    if not channel.alone or own is None:
+        return replace(verdict, outcome=Outcome.MEETS, key="right")
+    hots = {each for each in plan.paths if each.of == own.of}
+    if any(len(hots & set(each.true)) == 1 for each in steps):
+        return replace(verdict, outcome=Outcome.FAILS, key="one_leg")
+    if plan.wye or channel.neutral is not False:
+        return replace(verdict, outcome=Outcome.CANNOT_TELL, key="alone_wye" if plan.wye else "neutral_part")
     return replace(verdict, outcome=Outcome.MEETS, key="right")
 
 
@@ -122,14 +148,14 @@ def _sign(causes: Sequence[Cause], *, wye: bool) -> int:
     return found.pop() if len(found) == 1 else 0
 
 
-def _key(channel: ProofChannel, verdict: ChannelVerdict, window: Window) -> str:
-    """The class of what is wrong, by the causes with the fewest faults."""
+def _key(channel: ProofChannel, verdict: ChannelVerdict, found: Sequence[tuple[Cause, Window]]) -> str:
+    """The class of what is wrong, by all the causes with the fewest faults."""
     simplest = verdict.simplest
     things = {each.conductors[0].of for each in simplest if each.kind == "conductor"}
     if len(things) != 1 or any(each.kind != "conductor" for each in simplest) and len(simplest) > 1:
         return "several" if len(simplest) > 1 else simplest[0].kind.replace(" ", "_").replace("turned", "turned_hots")
     first = simplest[0]
-    if not as_planned(channel, window):
+    if not any(as_planned(channel, window) for cause, window in found if cause.faults == first.faults):
         own = channel.conductor
         return "other_leg" if own is not None and first.conductors[0].of == own.of else "other_conductor"
     if first.scale_of and first.faults == 1:
@@ -138,7 +164,7 @@ def _key(channel: ProofChannel, verdict: ChannelVerdict, window: Window) -> str:
         return "negative"
     if first.scale_of:
         return "several"
-    wanted = channel.voltage_leg or (channel.conductor.leg if channel.conductor else "")
+    wanted = channel.voltage_leg or (channel.conductor.leg if channel.conductor else first.conductors[0].leg)
     if first.reversed:
         return "turned" if first.reference == wanted else "turned_reference"
     return "reference"

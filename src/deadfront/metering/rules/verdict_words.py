@@ -15,6 +15,7 @@ TESTS = {
     "same_way": "look", "shared_neutral": "look", "turned_hots": "look", "place_unsure": "more_steps",
     "small": "larger", "scale_unsure": "larger", "scale_near": "clamp", "var": "var", "not_read": "read",
     "not_stepped": "step", "no_cause": "repeat", "source_sign": "convention", "system": "system",
+    "undoubled": "doubling", "neutral_part": "neutral", "alone_wye": "second", "one_leg": "second", "found": "enter",
 }  # fmt: skip
 """The test that comes next, by the class of a verdict."""
 
@@ -34,9 +35,11 @@ def cause_said(plan: ProofPlan, cause: Cause) -> Msg:
         parts.append(said("proof.part.reversed"))
     if cause.reference:
         parts.append(said("proof.part.reference", leg=cause.reference))
-    if cause.scale_of and cause.scale is not None:
-        behind = tuple(said(f"proof.scale.{each.replace(' ', '_')}") for each in cause.scale_of)
+    behind = tuple(said(f"proof.scale.{each.replace(' ', '_')}") for each in cause.scale_of)
+    if behind and cause.scale is not None:
         parts.append(said("proof.part.scale", times=_times(cause.scale), behind=behind))
+    elif behind:
+        parts.append(said("proof.part.too_little", behind=behind))
     return said("proof.cause", parts=tuple(parts))
 
 
