@@ -10,9 +10,10 @@ from deadfront.job.house import HouseAt
 from deadfront.job.model import PanelLoads
 from deadfront.job.panel_things import Panel
 from deadfront.panel.rules.balance import balances, limit_step
-from deadfront.panel.rules.case import Laid, case_of, panel_name
+from deadfront.panel.rules.case import Laid, case_of
 from deadfront.panel.rules.checks import checks_of
 from deadfront.panel.rules.currents import Sources, sources_of
+from deadfront.panel.rules.feeds import panel_name
 from deadfront.panel.rules.judge import judge
 from deadfront.panel.rules.name_checks import name_checks
 from deadfront.panel.rules.open_checks import layout_open, unsure_of_leg

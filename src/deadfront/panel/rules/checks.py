@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from deadfront.codebook.book import Codebook
 from deadfront.job.house import HouseAt
 from deadfront.msg import Msg, said
-from deadfront.panel.rules.case import protects
+from deadfront.panel.rules.feeds import protects
 from deadfront.panel.rules.open_checks import TOUCHED, label_open, unsure_of_leg
 from deadfront.quantities import UNKNOWN
 from deadfront.results.panel import Kind, PanelResult, Piece, Violation

@@ -98,7 +98,8 @@ def held(breaker: Breaker) -> bool:
 def on_breaker(sources: Sources, breaker: Breaker, circuits: Sequence[Circuit], feeds: Sequence[Panel]) -> On:
     """What is on a breaker, with its current in every scenario."""
     spare = not circuits and not feeds and breaker.role == "branch" and sources.at.house.complete.circuits == "yes"
-    if spare or breaker.role == "main" or is_source(sources.at, breaker):
+    comes_in = breaker.role in ("main", "source") or (is_source(sources.at, breaker) and not circuits and not feeds)
+    if spare or comes_in:
         nothing = build.fact(f"panel/{breaker.id}", sources.name_of(breaker, circuits, feeds), ZERO, "A", "")
         return On(tuple(circuits), tuple(feeds), (nothing,) * len(sources.scenarios))
     poles = poles_of(breaker)

@@ -13,7 +13,7 @@ from deadfront.codebook.name_words import name_words
 from deadfront.job.house import HouseAt
 from deadfront.job.panel_things import Breaker, Panel
 from deadfront.msg import Msg, said
-from deadfront.panel.rules.case import breakers_in, panel_name
+from deadfront.panel.rules.feeds import breakers_in, panel_name
 from deadfront.panel.rules.names import Kind, Named, NameFinding, name_findings, named_on, spaces_of
 from deadfront.worksheet.check import Check, Outcome, Reach, Severity
 from deadfront.worksheet.cite import Cite
