@@ -72,6 +72,6 @@ def test_what_is_wrong_comes_before_what_is_offered() -> None:
 
 def test_words_of_the_lists_are_words_as_names_are_cut() -> None:
     """A word that a name is never cut into would never be found."""
-    lists = [getattr(WORDS, kind) for kind in WORDS.__slots__]
+    lists = [getattr(WORDS, kind) for kind in WORDS.__slots__ if kind not in ("spare_phrase", "same")]
     assert all(tokens(word) == [word] for words in lists for word in words)
     assert not WORDS.person & WORDS.position and not WORDS.vague & WORDS.position

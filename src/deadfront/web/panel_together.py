@@ -11,8 +11,8 @@ def carried(case: PanelCase, stands: Mapping[str, Place], ident: str, place: Pla
     """Where a breaker goes, and with it the one that it belongs together with.
 
     Two spaces for a breaker of one pole are for both of a pair, the upper one for the one that stands higher now. With
-    one space the other one of a pair comes to its side as it stood, or to the free side; where it stands beside that space already, or
-    must stay, it stays.
+    one space the other one of a pair comes to its side as it stood, or to the free side; where it stands beside that
+    space already, or must stay, it stays.
 
     Args:
         stands: Where every breaker stands before it.

@@ -1,8 +1,9 @@
 """Names of circuits held against what a directory asks: told apart, for a clear purpose, not for who lives there.
 
-What is found is of two kinds. Wrong: no name, a person in it, nothing but "lights", one name twice, a spare in use.
-Offered: a word for where it is (floor, wall, compass), a word that ages with the use of a room. A person's name that
-stands without "'s" cannot be recognized; the sheet says that the list is to be read through.
+What is found is of two kinds. Wrong: no name, a person in it, nothing but "lights", one name twice (or two that mean the
+same), a spare in use. Offered: a word for where it is (floor, wall, compass), a word that ages with the use of a room. A
+person's name that stands without "'s" is recognized where it is a common one; the sheet says that the list is to be read
+through.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from deadfront.codebook.name_words import NameWords
+from deadfront.codebook.name_words import NameWords, plain
 from deadfront.job.house import HouseAt
 from deadfront.job.panel_things import Breaker, Circuit
 from deadfront.msg import Msg, said
@@ -63,13 +64,24 @@ class NameFinding:
         return self.kind in WRONG
 
 
-_TOKEN = re.compile(r"[^\W_]+(?:['’][^\W\d_]+)?|&")
-_POSSESSIVE = re.compile(r"[^\W\d_]+['’]s\b|[^\W\d_]+s['’](?=\W|$)", re.I)
+_TOKEN = re.compile(r"[^\W_]+(?:'[^\W\d_]+)?|&")
+_POSSESSIVE = re.compile(r"([^\W\d_]+)['’]s\b|([^\W\d_]+s)['’](?=\W|$)", re.I)
+_NUMBER = re.compile(r"\d+[a-z]?$")
+_SHORT = (("a/c", "ac"), ("n/a", "na"), ("rec room", "recroom"), ("\u2019", "'"))
+"""Written with a stroke and yet one word; and the curved apostrophe."""
+
+
+def _settled(name: str) -> str:
+    """A name in small letters without accents, what is written with a stroke as one word."""
+    told = plain(name)
+    for written, word in _SHORT:
+        told = told.replace(written, word)
+    return told
 
 
 def tokens(name: str) -> list[str]:
-    """The words of a name, in small letters."""
-    return [word.casefold() for word in _TOKEN.findall(name)]
+    """The words of a name, in small letters without accents."""
+    return _TOKEN.findall(_settled(name))
 
 
 def name_findings(named: Sequence[Named], known: NameWords) -> tuple[NameFinding, ...]:
@@ -81,20 +93,20 @@ def name_findings(named: Sequence[Named], known: NameWords) -> tuple[NameFinding
 
 def _of_one(each: Named, known: NameWords) -> Iterator[NameFinding]:
     words = tokens(each.name)
-    telling = [word for word in words if word not in known.fillers and not word.isdigit()]
-    person = _person(each.name, words, known)
-    if not telling:
+    telling = {word for word in words if word not in known.fillers and not _NUMBER.match(word)}
+    person = _person(each.name, known)
+    if telling <= known.none:
         yield _found("none", each)
     elif person:
         yield _found("person", each, word=person)
-    elif known.spare & set(telling):
+    elif _spare(words, telling, known):
         if each.in_use:
             yield _found("spare_in_use", each)
-    elif set(telling) <= known.vague | known.general:
+    elif _tells_nothing(telling, known):
         yield _found("vague", each)
     elif aging := next((word for word in words if word in known.ages), ""):
         yield _found("ages", each, word=aging)
-    elif _lacks_position(set(telling), known):
+    elif _lacks_position(telling, known):
         yield _found("position", each)
 
 
@@ -104,10 +116,27 @@ def _found(kind: Kind, each: Named, **params: object) -> NameFinding:
     return NameFinding(kind, (each.id,), say, offered)
 
 
-def _person(name: str, words: Sequence[str], known: NameWords) -> str:
-    """The word that names a person or depends on who lives there; "" for none."""
-    owned = _POSSESSIVE.search(name)
-    return owned[0] if owned else next((word for word in words if word in known.person), "")
+def _person(name: str, known: NameWords) -> str:
+    """The word that names a person or depends on who lives there, as written; "" for none. Things own nothing."""
+    things = known.thing | known.position | known.several | known.vague | known.general
+    for owned in _POSSESSIVE.finditer(name):
+        owner = plain(owned[1] or owned[2])
+        if not {owner, owner.removesuffix("s")} & things:
+            return owned[0]
+    return next((word for word in _TOKEN.findall(name) if plain(word) in known.person | known.given), "")
+
+
+def _spare(words: Sequence[str], telling: set[str], known: NameWords) -> bool:
+    """Whether a name says that nothing is on it; "spare bedroom" does not."""
+    said_so = any(phrase in "_".join(words) for phrase in known.spare_phrase)
+    rest = telling - known.spare - known.vague - known.general
+    return not rest and (said_so or bool(telling & known.spare))
+
+
+def _tells_nothing(telling: set[str], known: NameWords) -> bool:
+    """Nothing but what many circuits have, or where without what, or single letters."""
+    apart = telling - known.vague - known.general
+    return not apart or telling - known.vague <= known.where or all(len(word) == 1 for word in telling)
 
 
 def _lacks_position(words: set[str], known: NameWords) -> bool:
@@ -116,16 +145,22 @@ def _lacks_position(words: set[str], known: NameWords) -> bool:
 
 
 def _twice(named: Sequence[Named], known: NameWords) -> Iterator[NameFinding]:
-    """One name for several circuits, however it is written."""
+    """One name for several circuits, however it is written, and names that mean the same."""
     alike: dict[str, list[Named]] = {}
     for each in named:
-        key = " ".join(word for word in tokens(each.name) if word not in known.fillers)
-        if key and not set(key.split()) & known.spare:
-            alike.setdefault(key, []).append(each)
+        words = [known.same.get(word, word) for word in tokens(each.name) if word not in known.fillers]
+        if not any(_NUMBER.match(word) for word in words):
+            words.sort()
+        if words and not set(words) & known.spare and not set(words) <= known.none:
+            alike.setdefault(" ".join(words), []).append(each)
     for several in alike.values():
         if len(several) > 1:
             spaces = tuple(each.spaces for each in several)
-            say = said("panel.names.twice", name=several[0].name, spaces=spaces)
+            written = dict[str, str]()
+            for each in several:
+                written.setdefault(" ".join(tokens(each.name)), each.name)
+            names = " / ".join(written.values())
+            say = said("panel.names.twice", name=names, spaces=spaces)
             offer = tuple(dict.fromkeys(word for each in several for word in each.where))
             yield NameFinding("twice", tuple(each.id for each in several), say, offer)
 
