@@ -165,8 +165,8 @@ def _tandems(case: PanelCase, layout: Layout) -> Iterator[Violation]:
         place = layout.get(piece.id)
         if not piece.body or piece.now is None or place is None or not place.half or place == piece.now:
             continue
-        mate, kept = layout.get(piece.body), place.half == piece.now.half
-        if not kept or mate is None or not mate.half or mate.spaces != place.spaces:
+        mate = layout.get(piece.body)
+        if mate is None or not mate.half or mate.spaces != place.spaces:
             yield _say("tandem_apart", (piece,), place.spaces)
 
 

@@ -1,9 +1,9 @@
 """Names of circuits held against what a directory asks: told apart, for a clear purpose, not for who lives there.
 
-What is found is of two kinds. Wrong: no name, a person in it, nothing but "lights", one name twice (or two that mean the
-same), a spare in use. Offered: a word for where it is (floor, wall, compass), a word that ages with the use of a room. A
-person's name that stands without "'s" is recognized where it is a common one; the sheet says that the list is to be read
-through.
+What is found is of two kinds. Wrong: no name, a person in it, nothing but "lights", one name twice (or two that mean
+the same), a spare in use. Offered: a word for where it is (floor, wall, compass), a word that ages with the use of a
+room. A person's name that stands without "'s" is recognized where it is a common one; the sheet says that the list is
+to be read through.
 """
 
 from __future__ import annotations

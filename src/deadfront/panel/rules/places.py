@@ -84,9 +84,6 @@ def place_allowed(case: PanelCase, piece: Piece, place: Place, rules: Rules = AL
         return False
     if place == piece.now:
         return standing_allowed(case, piece, place)
-    turned = piece.now is not None and place.half not in ("", piece.now.half)
-    if piece.body and turned and rules.on("tandem"):
-        return False
     return (piece.half if place.half else piece.full) and len(place.spaces) == piece.poles
 
 

@@ -137,15 +137,16 @@ class _Builder:
             self._bodies()
 
     def _bodies(self) -> None:
-        """Both halves of a tandem go to one space, each to its own half, or neither does."""
+        """Both halves of a tandem go to one space, either one above, or neither does."""
         for piece in self.case.pieces:
             mate = next((each for each in self.case.pieces if each.id == piece.body and each.id > piece.id), None)
             if mate is None or piece.now is None or mate.now is None:
                 continue
-            for space in self.full:
-                if (space,) != piece.now.spaces:
-                    here = self.placed.get((piece.id, Place((space,), piece.now.half)), [])
-                    there = self.placed.get((mate.id, Place((space,), mate.now.half)), [])
+            for space, half in product(self.full, "ab"):
+                place = Place((space,), half)
+                if place != piece.now:
+                    here = self.placed.get((piece.id, place), [])
+                    there = self.placed.get((mate.id, Place((space,), "b" if half == "a" else "a")), [])
                     if here or there:
                         self.program.row([*((var, 1) for var in here), *((var, -1) for var in there)], 0, 0)
 
