@@ -141,9 +141,9 @@ def test_a_terminal_is_judged_as_soon_as_it_is_saved_and_one_more_follows(screen
     said = page.locator('[id="said-terminal-b-1aa-1"]')
     expect(said).to_contain_text("30 lbf-in, asked 36")
     expect(said).to_contain_text("Target 36 lbf-in")
-    page.fill('[id="terminal-b-1aa-2"] [name="f.terminal"]', "neutral bar 4")
-    page.fill('[id="terminal-b-1aa-2"] [name="f.applied_lbf_in"]', "25 lbf-in")
-    page.click('[id="terminal-b-1aa-2"] button.save')
+    page.fill('[id="terminal-b-1aa-4"] [name="f.terminal"]', "neutral bar 4")
+    page.fill('[id="terminal-b-1aa-4"] [name="f.applied_lbf_in"]', "25 lbf-in")
+    page.click('[id="terminal-b-1aa-4"] button.save')
     expect(page.locator("h3", has_text="neutral bar 4")).to_be_visible()
     expect(page.locator("h3", has_text="One more terminal")).to_be_visible()
     (step,) = screen.pages.desk.open_job(screen.pages.job).job.work

@@ -188,7 +188,10 @@ class _Merge:
                 made.append({"do": "add", "step": entry.scope, "collection": of, "thing": {"id": entry.id, **known}})
                 continue
             path = f"{entry.scope}/{entry.id}"
-            made += [{"do": "set", "path": f"{path}.{name}", "value": value or None} for name, value in values.items()]
+            made += [
+                {"do": "set", "path": f"{path}.{name}", "value": None if value in ("", [], {}) else value}
+                for name, value in values.items()
+            ]
         return made
 
     def saved(self, revision: int) -> Saved:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 from functools import cache
-from typing import Any
+from typing import Any, Literal, get_args, get_origin
 
 from deadfront.commissioning.rules.answer import STEP
 from deadfront.commissioning.rules.registry import modules
@@ -20,10 +20,23 @@ from deadfront.quantities import SIZES, typed, typed_size
 READINGS = "readings."
 LONGEST = {"who": 80, "terminal": 80, "section": 80, "not_applicable": 400, "done": 400, "asks": 400, "thing": 20}
 DAYS = ("on", "given_on")
-CHOICES = {
-    "metal": ("copper", "aluminum"), "screw": ("slotted narrow", "slotted wide", "hex split bolt", "hex other"),
-}  # fmt: skip
 MODELS: Mapping[str, type[Thing]] = {"records": Record, "torques": Torque, "corrections": Correction}
+
+
+def choices_of(of: str, name: str) -> tuple[str, ...]:
+    """What a field may be; empty for one that is typed."""
+    found: set[Any] = {MODELS[of].model_fields[name].annotation} if name in MODELS[of].model_fields else set()
+    while found:
+        kind = found.pop()
+        if get_origin(kind) is Literal:
+            return tuple(str(each) for each in get_args(kind))
+        if kind is bool:
+            return YES_NO
+        found |= {each for each in get_args(kind) if isinstance(each, type) or get_origin(each) is not None}
+    return ()
+
+
+YES_NO = ("yes", "no")
 NOT_TYPED = ("id", "seen", "test", "stage", "photo", "name", "readings")
 LONGEST_READING, MOST_READINGS = 80, 40
 _ID = re.compile(r"[a-z]{1,3}-[0-9a-z]{2,16}")
@@ -56,8 +69,13 @@ def cleaned(job: Job, of: str, test: str, name: str, text: str) -> Cleaned:
         return "", {}, None
     if name in LONGEST and len(text) > LONGEST[name]:
         return text, {}, said("app.records.long", most=LONGEST[name])
-    reader = _READERS.get(name) or (_quantity if unit_of(name) else None)
-    return reader(job, name, text) if reader else (text, {}, None)
+    reader = _READERS.get(name)
+    if reader is not None:
+        return reader(job, name, text)
+    allowed = choices_of(of, name)
+    if allowed:
+        return text, {}, None if text in allowed else said("app.records.choice", found=text[:40], allowed=allowed)
+    return _quantity(job, name, text) if unit_of(name) else (text, {}, None)
 
 
 def _reading_wrong(of: str, test: str, key: str, text: str) -> Msg | None:
@@ -103,11 +121,6 @@ def _size(_: Job, name: str, text: str) -> Cleaned:
     return size, {"metal": metal} if metal else {}, None
 
 
-def _choice(_: Job, name: str, text: str) -> Cleaned:
-    allowed = CHOICES[name]
-    return text, {}, None if text in allowed else said("app.records.choice", found=text[:40], allowed=allowed)
-
-
 def _thing(job: Job, name: str, text: str) -> Cleaned:
     there = {each.id for step in (job.before, *(s.add for s in job.work))
              for collection in type(step).model_fields for each in getattr(step, collection, ())
@@ -117,7 +130,7 @@ def _thing(job: Job, name: str, text: str) -> Cleaned:
 
 _READERS = {
     **dict.fromkeys(DAYS, _day), "time": _time, "instruments": _instruments, "tool": _instruments, "size": _size,
-    "thing": _thing, **dict.fromkeys(CHOICES, _choice),
+    "thing": _thing,
 }  # fmt: skip
 
 
@@ -136,6 +149,8 @@ def texts(thing: Thing) -> dict[str, str]:
             found[name] = ",".join(map(str, value))
         elif isinstance(value, Decimal):
             found[name] = _plain(value)
+        elif isinstance(value, bool):
+            found[name] = YES_NO[0] if value else YES_NO[1]
         elif value is not None:
             found[name] = str(value)
     return found
@@ -151,6 +166,8 @@ def values(of: str, wanted: Mapping[str, str], now: Mapping[str, str]) -> dict[s
             }
         elif name == "instruments":
             made[name] = [part for part in text.split(",") if part]
+        elif choices_of(of, name) == YES_NO:
+            made[name] = text == YES_NO[0] if text else None
         else:
             made[name] = text or None
     return made

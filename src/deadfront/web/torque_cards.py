@@ -7,10 +7,9 @@ from dataclasses import replace
 
 from markupsafe import Markup
 
+from deadfront.app.record_fields import choices_of, texts
 from deadfront.documents.html import verdict_html
-from deadfront.job.panel_things import Breaker, Panel
 from deadfront.job.record_things import Torque
-from deadfront.quantities import SIZES
 from deadfront.results.commissioning import TorqueAnswer
 from deadfront.web.desk import AtJob
 from deadfront.web.entry.places import things_of
@@ -20,11 +19,14 @@ from deadfront.web.record_pieces import EntryField, Group, Said, TestCard
 from deadfront.web.render import safe
 from deadfront.worksheet.check import Outcome
 
-SCREWS = ("slotted narrow", "slotted wide", "hex split bolt", "hex other")
 TERMINALS = {
-    "breaker1": ("load",), "breaker2": ("load_l1", "load_l2"),
-    "panel": ("line_l1", "line_l2", "neutral", "ground"), "service": ("line_l1", "line_l2", "neutral", "ground"),
+    "breaker1": ("load", "neutral", "ground"), "breaker2": ("load_l1", "load_l2", "ground"),
+    "breaker3": ("load_l1", "load_l2", "neutral", "ground"), "panel": ("line_l1", "line_l2", "neutral", "ground"),
+    "service": ("line_l1", "line_l2", "neutral", "ground"), "other": (),
 }  # fmt: skip
+"""Terminals that a thing usually has; breaker3: of two poles, its cable with a neutral."""
+UNMARKED = ("nothing_marked", "size", "screw", "socket_in")
+"""What stands for a marking where there is none."""
 
 
 def torque_groups(at: AtJob, cards: Cards) -> tuple[Group, ...]:
@@ -40,7 +42,7 @@ def _group(at: AtJob, cards: Cards, thing: str, found: list[TorqueAnswer], entri
     shown = [_card(at, cards, thing, entries[each.id].terminal or "", each, entries[each.id]) for each in found
              if each.id in entries]  # fmt: skip
     taken = {card.title.casefold() for card in shown}
-    usual = [each for each in _usual(at, thing) if each.casefold() not in taken] if not shown else []
+    usual = [each for each in _usual(at, thing) if each.casefold() not in taken]
     blank = [_card(at, cards, thing, each, None, None) for each in (*usual, "")]
     shown += [replace(each, anchor=f"terminal-{thing}-{number}") for number, each in enumerate(blank, start=1)]
     return Group(f"torque-{thing or 'none'}", at.catalog.say(found[0].name), tuple(shown),
@@ -50,14 +52,13 @@ def _group(at: AtJob, cards: Cards, thing: str, found: list[TorqueAnswer], entri
 
 def _usual(at: AtJob, ident: str) -> Iterator[str]:
     """Terminals that such a thing usually has."""
-    kind = "service" if ident == "service" else ""
-    for collection in ("panels", "breakers"):
-        for line in things_of(at.job, collection):
-            if line.thing.id == ident and isinstance(line.thing, Panel):
-                kind = "panel"
-            elif line.thing.id == ident and isinstance(line.thing, Breaker):
-                kind = "breaker2" if (line.thing.poles or 1) > 1 else "breaker1"
-    yield from (at.catalog.key(f"web.torque.terminal.{each}") for each in TERMINALS.get(kind, ()))
+    house = at.answered.assessment.at.house
+    kind = "service" if ident == "service" else "panel" if any(each.id == ident for each in house.panels) else "other"
+    for breaker in house.breakers:
+        if breaker.id == ident:
+            wires = [each.cable.conductors or 0 for each in house.circuits if each.breaker == ident]
+            kind = "breaker1" if (breaker.poles or 1) == 1 else "breaker3" if max(wires, default=0) > 2 else "breaker2"  # noqa: PLR2004
+    yield from (at.catalog.key(f"web.torque.terminal.{each}") for each in TERMINALS[kind])
 
 
 def _card(
@@ -78,19 +79,22 @@ def _fields(at: AtJob, cards: Cards, terminal: str, entry: Torque | None) -> Ite
     def label(name: str) -> str:
         return at.catalog.key(f"web.fact.torques.{name}")
 
-    def text(name: str) -> str:
-        value = getattr(entry, name) if entry else None
-        return "" if value is None else str(value)
-
     unit = at.catalog.key("web.torque.unit")
     if not terminal:
         yield EntryField("terminal", label("terminal"), "", "text")
-    yield EntryField("marked_lbf_in", f"{label('marked_lbf_in')} [{unit}]", text("marked_lbf_in"), "number")
-    yield EntryField("size", label("size"), text("size"), "size", tuple((each, each) for each in SIZES), optional=True)
+    yield EntryField("marked_lbf_in", f"{label('marked_lbf_in')} [{unit}]", _text(entry, "marked_lbf_in"), "number")
     none = ("", at.catalog.key("web.records.none_yet"))
-    screws = (none, *((each, word(at.catalog, each)) for each in SCREWS))
-    yield EntryField("screw", label("screw"), text("screw"), "list", screws, optional=True)
-    yield EntryField("applied_lbf_in", f"{label('applied_lbf_in')} [{unit}]", text("applied_lbf_in"), "number")
+    for name in (each for each in UNMARKED if each in Torque.model_fields):
+        allowed = choices_of("torques", name)
+        words = tuple((each, each if name in ("size", "socket_in") else word(at.catalog, each)) for each in allowed)
+        kind = {"size": "size", "nothing_marked": "yes"}.get(name, "list")
+        yield EntryField(name, label(name), _text(entry, name), kind, words if kind != "list" else (none, *words),
+                         optional=True)  # fmt: skip
+    yield EntryField("applied_lbf_in", f"{label('applied_lbf_in')} [{unit}]", _text(entry, "applied_lbf_in"), "number")
+
+
+def _text(entry: Torque | None, name: str) -> str:
+    return texts(entry).get(name, "") if entry else ""
 
 
 def _who(at: AtJob, cards: Cards, entry: Torque | None) -> Iterator[EntryField]:
