@@ -9,7 +9,7 @@ import pytest
 
 from deadfront.metering.rules.registry import check_ids
 from deadfront.worksheet.check import Check, Outcome, Severity
-from tests.metering.metered import BREAKERS, GEAR, GOOD, assessed, english, one
+from tests.metering.metered import BREAKERS, CIRCUITS, GEAR, GOOD, assessed, english, one
 
 MEETS, FAILS, OPEN, NONE = Outcome.MEETS, Outcome.FAILS, Outcome.CANNOT_TELL, Outcome.NOT_APPLICABLE
 WH = {"measures": "c-wh1", "rating_a": 60, "primary_a": 60, "set_primary_a": 60}
@@ -17,6 +17,10 @@ WH = {"measures": "c-wh1", "rating_a": 60, "primary_a": 60, "set_primary_a": 60}
 RANGE = WH | {"measures": "c-rr1"}
 MAINS = {"measures": "service", "role": "mains", "rating_a": 200, "primary_a": 200, "set_primary_a": 200}
 CURRENT = {"output": "current", "secondary_mv": None, "secondary_ma": 5000, "built_in_burden": None}
+DRYER = [{"id": "l-dd1", "kind": "dryer", "circuit": "c-rr1", "nameplate_w": 5400, "neutral": True}]
+NO_WORD = {"id": "l-dd1", "kind": "range", "circuit": "c-rr1", "nameplate_w": 8000}
+UNITY = [{"id": "l-hh1", "kind": "water_heater", "circuit": "c-wh1", "nameplate_w": 4500, "power_factor": 1}]
+BARE = [{"id": "c-rr1", "name": "Range", "breaker": "b-rr1", "cable": {"conductors": 2}}, *CIRCUITS[1:]]
 SOLAR = [{"id": "s-ab1", "kind": "solar", "breaker": "b-rr1"}]
 
 CASES: list[tuple[str, dict[str, Any], dict[str, Any], Outcome, str]] = [
@@ -29,10 +33,13 @@ CASES: list[tuple[str, dict[str, Any], dict[str, Any], Outcome, str]] = [
     ("voltage", {"voltage_leg": "L2"}, {}, FAILS, "negative"),
     ("voltage", {"voltage_leg": "L2"}, {"system": "208Y/120 1ph 3w"}, FAILS, "minus half"),
     ("voltage", {"voltage_leg": None}, {}, OPEN, ""),
+    ("voltage", {"voltage_leg": "L2", "arrow_fitted_to": "load"}, {}, FAILS, "looks right"),
+    ("voltage", {"voltage_leg": "L2"}, {"system": None}, FAILS, "hangs on"),
     ("arrow", {}, {}, MEETS, "source"),
     ("arrow", {"arrow_points_to": "load", "arrow_fitted_to": "load"}, {}, MEETS, "load"),
     ("arrow", {"arrow_fitted_to": "load"}, {}, FAILS, "negative"),
     ("arrow", {"arrow_fitted_to": "load", "voltage_leg": "L2"}, {}, FAILS, "cancel"),
+    ("arrow", {"arrow_fitted_to": "load", "voltage_leg": "L2"}, {"system": "208Y/120 1ph 3w"}, FAILS, "plus half"),
     ("arrow", {"arrow_points_to": None}, {}, OPEN, "Makes differ"),
     ("window", {}, {}, MEETS, "one hot"),
     ("window", {"window": "hot and neutral"}, {}, FAILS, "leakage"),
@@ -84,6 +91,19 @@ CASES: list[tuple[str, dict[str, Any], dict[str, Any], Outcome, str]] = [
     ("doubling", RANGE | {"doubled": "watts"}, {}, OPEN, "neutral"),
     ("doubling", RANGE | {"doubled": "watts", "neutral_w": 400}, {}, FAILS, "V1 I1 - V2 I2"),
     ("doubling", WH | {"doubled": "watts"}, {"system": "208Y/120 1ph 3w"}, FAILS, "43.30 %"),
+    ("doubling", WH, {"system": "208Y/120 1ph 3w"}, FAILS, "shows half"),
+    ("doubling", WH | {"doubled": "amperes"}, {"system": "208Y/120 1ph 3w"}, FAILS, "doubles amperes"),
+    ("doubling", WH | {"doubled": "watts"}, {"system": "208Y/120 1ph 3w", "loads": UNITY}, MEETS, "power factor 1"),
+    ("doubling", WH | {"doubled": "watts", "neutral_w": 9}, {"system": "208Y/120 1ph 3w", "loads": UNITY}, FAILS,
+     "uses the neutral"),
+    ("doubling", RANGE | {"neutral_w": 400}, {"loads": DRYER}, FAILS, "about half"),
+    ("doubling", RANGE | {"neutral_w": 400, "doubled": "amperes"}, {"loads": DRYER}, FAILS, "neither"),
+    ("doubling", RANGE | {"neutral_w": 6000, "doubled": "watts"}, {"loads": DRYER}, FAILS, "no larger than the whole"),
+    ("doubling", RANGE | {"neutral_w": 0, "doubled": "watts"}, {"loads": DRYER}, FAILS, "as 0 W"),
+    # two insulated conductors and a bare one that an old range uses as neutral
+    ("doubling", RANGE | {"doubled": "watts"}, {"circuits": BARE, "loads": DRYER}, OPEN, "bare one"),
+    ("doubling", RANGE | {"doubled": "watts"}, {"circuits": BARE, "loads": [NO_WORD]}, OPEN, "neutral"),
+    ("doubling", RANGE | {"doubled": "watts"}, {"circuits": BARE, "loads": [NO_WORD | {"neutral": False}]}, MEETS, "at most"),
     ("doubling", MAINS, {}, FAILS, "other leg"),
     ("doubling", {"doubled": None}, {}, OPEN, ""),
     ("position", MAINS, {}, OPEN, ""),
@@ -98,7 +118,10 @@ CASES: list[tuple[str, dict[str, Any], dict[str, Any], Outcome, str]] = [
     ("sum_check", {}, {"complete": {"channels": "yes"}}, FAILS, "hides"),
     ("taps", {}, {}, OPEN, ""),
     ("taps", {}, {"gear": [GEAR | {"taps": "none"}]}, FAILS, "burns"),
-    ("taps", {}, {"gear": [GEAR | {"taps": "a breaker", "taps_breaker": "b-kk2", "taps_max_a": 20}]}, MEETS, "20 A"),
+    ("taps", {}, {"gear": [GEAR | {"taps": "a breaker", "taps_breaker": "b-kk1", "taps_max_a": 20}]}, MEETS, "20 A"),
+    ("taps", {}, {"gear": [GEAR | {"taps": "a breaker", "taps_breaker": "b-kk2", "taps_max_a": 20}]}, FAILS, "stands on L2"),
+    ("taps", {"voltage_leg": "L2"}, {"gear": [GEAR | {"taps": "a breaker", "taps_breaker": "b-kk1", "taps_max_a": 20}]},
+     FAILS, "voltage of L2"),
     ("taps", {}, {"gear": [GEAR | {"taps": "a breaker", "taps_breaker": "b-rr1", "taps_max_a": 20}]}, FAILS, "50 A"),
     ("taps", {}, {"gear": [GEAR | {"taps": "fuses in the leads", "taps_a": 1, "taps_max_a": 5}]}, MEETS, "1 A"),
     ("taps", {}, {"gear": [GEAR | {"taps": "fuses in the leads", "taps_a": 1}]}, OPEN, ""),
@@ -149,16 +172,32 @@ def step_of(check: Check) -> Decimal:
 
 def test_how_far_doubling_is_off() -> None:
     # practice notes: 5000 W element and 400 W motor on the sensed leg, doubled: +7.4 %; hand: 400 / 5400 = 7.407 %
-    dryer = [{"id": "l-dd1", "kind": "dryer", "circuit": "c-rr1", "nameplate_w": 5400, "neutral": True}]
-    check = one("metering.doubling", RANGE | {"doubled": "watts", "neutral_w": 400}, loads=dryer)
+    check = one("metering.doubling", RANGE | {"doubled": "watts", "neutral_w": 400}, loads=DRYER)
     assert round(step_of(check), 1) == Decimal("7.4") and "7.41 %" in english(check)
-    # hand: (126 - 114) / (114 + 114) is the outer end of a range of independent legs: 12 / 228 = 5.26 %
-    assert round(step_of(one("metering.doubling", WH | {"doubled": "watts"})), 2) == Decimal("5.26")
+    # hand: one leg at 126 V, the other at 114 V: (126 - 114) / (126 + 114) = 12 / 240 = 5.0 %, the most there is
+    watts = one("metering.doubling", WH | {"doubled": "watts"})
+    assert step_of(watts) == 5 and "at most 5" in english(watts)
+    most = max(
+        abs(a - b) / (a + b) for a in range(114, 127) for b in range(114, 127)
+    )  # independent: every pair of volts
+    assert round(100 * most, 9) == 5
     # theory: at power factor 0.8 one doubled leg of a wye reads 43 % high or low; hand: 0.75 x 0.57735 = 43.3 %
     wye = one("metering.doubling", WH | {"doubled": "watts"}, system="208Y/120 1ph 3w")
     assert round(step_of(wye), 1) == Decimal("43.3")
-    unity = [{"id": "l-hh1", "kind": "water_heater", "circuit": "c-wh1", "nameplate_w": 4500, "power_factor": 1}]
-    assert step_of(one("metering.doubling", WH | {"doubled": "watts"}, system="208Y/120 1ph 3w", loads=unity)) == 0
+    assert step_of(one("metering.doubling", WH | {"doubled": "watts"}, system="208Y/120 1ph 3w", loads=UNITY)) == 0
+    # the worst load on the circuit counts: hand: tan(acos 0.6) = 1.3333, times 0.57735 = 77.0 %
+    mixed = [*UNITY, UNITY[0] | {"id": "l-hh2", "power_factor": "0.6"}]
+    wye = one("metering.doubling", WH | {"doubled": "watts"}, system="208Y/120 1ph 3w", loads=mixed)
+    assert round(step_of(wye), 1) == Decimal("77.0")
+
+
+def test_lead_protection_counts_for_old_gear_too() -> None:
+    assert one("metering.taps", {}, new=False).severity is Severity.CORRECT
+    on_one = GEAR | {"taps": "a breaker", "taps_breaker": "b-kk1", "taps_max_a": 20}
+    no_spaces = [{key: value for key, value in each.items() if key != "spaces"} for each in BREAKERS]
+    second = GOOD | {"id": "ch-aa2", "input": "4", "measures": "c-kk2", "leg": "L2", "voltage_leg": "L2"}
+    check = one("metering.taps", {}, second, gear=[on_one], breakers=no_spaces)
+    assert check.outcome is FAILS and "1 pole" in english(check)
 
 
 def test_small_loads_are_noise_on_a_large_one() -> None:

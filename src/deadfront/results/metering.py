@@ -7,6 +7,14 @@ from dataclasses import dataclass
 from deadfront.msg import Msg
 from deadfront.worksheet.check import Check, Outcome, Reach
 
+NEVER_MORE = frozenset({"metering.low_load", "metering.opening", "metering.sum_check"})
+"""Checks that are never more than a note: what they do not know holds up no plan."""
+
+
+def counts(check: Check) -> bool:
+    """Whether a check counts for the answer of the plan: what is wrong always, what is open but for mere notes."""
+    return check.outcome is Outcome.FAILS or check.id not in NEVER_MORE
+
 
 @dataclass(frozen=True, slots=True)
 class ChannelPlan:
@@ -29,6 +37,11 @@ class ChannelPlan:
         reach: What the work does with it.
         tag: E, N, R or RL.
         outcome: The worst of its checks.
+        spaces: Spaces of its breaker; empty where not known.
+        window: What passes through its window, as in Channel; "" where not known.
+        rating: Largest current it is rated for, as text [A]; "" where not known.
+        output: "current", "voltage"; "" where not known.
+        voltage_leg: Leg of the voltage it multiplies by; "" where not known.
     """
 
     id: str
@@ -47,6 +60,11 @@ class ChannelPlan:
     reach: Reach
     tag: str
     outcome: Outcome
+    spaces: tuple[int, ...] = ()
+    window: str = ""
+    rating: str = ""
+    output: str = ""
+    voltage_leg: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from deadfront.documents.circuit_sheets.common import DASH, cites_of, of_kind
 from deadfront.msg import Msg, said
-from deadfront.results.metering import ChannelPlan, MeteringResult
-from deadfront.worksheet.check import Check, Outcome, Severity
+from deadfront.results.metering import ChannelPlan, MeteringResult, counts
+from deadfront.worksheet.check import Check, Outcome
 from deadfront.worksheet.sheet import (
     Answer,
     Block,
@@ -24,7 +24,9 @@ from deadfront.worksheet.sheet import (
     Working,
 )
 
-COLUMNS = ("channel", "conductor", "leg", "role", "ratio", "arrow", "doubled", "stage", "stands")
+PLACE = ("channel", "conductor", "spaces", "leg", "window", "role", "stage", "stands")
+SETTING = ("channel", "rating", "output", "ratio", "arrow", "voltage_leg", "doubled")
+"""Columns of both tables: where a channel sits; what it is and how it is set."""
 
 
 def metering_sheet(result: MeteringResult, head: SheetHead) -> Sheet | None:
@@ -35,7 +37,8 @@ def metering_sheet(result: MeteringResult, head: SheetHead) -> Sheet | None:
     blocks: list[Block] = [_answer(result), Caution("danger", said("sheet.metering.never_open"))]
     for gear in dict.fromkeys(each.gear for each in result.channels):
         blocks.append(Heading(gear or said("sheet.metering.no_gear")))
-        blocks.append(_table([each for each in result.channels if each.gear == gear]))
+        own = [each for each in result.channels if each.gear == gear]
+        blocks += [_table("metering", PLACE, map(place_of, own)), _table("metering_set", SETTING, map(setting_of, own))]
     blocks += [Paragraph(said("sheet.metering.arrow_key")), Caution("notice", said("sheet.metering.not_revenue"))]
     blocks += [Caution("warning", said("sheet.metering.zero")), Caution("warning", said("sheet.metering.isolate"))]
     if findings:
@@ -60,22 +63,30 @@ def _answer(result: MeteringResult) -> Answer:
 
 
 def _things(checks: Sequence[Check], outcome: Outcome) -> int:
-    """How many things have a check that came out so; notes count where they are wrong, not where they are open."""
-    return len({c.thing for c in checks
-                if c.outcome is outcome and (c.severity is not Severity.NOTE or outcome is Outcome.FAILS)})  # fmt: skip
+    """How many things have a check that came out so; of existing channels too, whose checks are notes."""
+    return len({c.thing for c in checks if c.outcome is outcome and counts(c)})
 
 
-def _table(channels: Sequence[ChannelPlan]) -> Table:
-    rows: tuple[tuple[Cell, ...], ...] = tuple(cells_of(each) for each in channels)
-    return Table(tuple(said(f"sheet.metering.column.{name}") for name in COLUMNS), rows, (), key="metering")
+def _table(key: str, columns: Sequence[str], rows: Iterable[tuple[Cell, ...]]) -> Table:
+    return Table(tuple(said(f"sheet.metering.column.{name}") for name in columns), tuple(rows), (), key=key)
 
 
-def cells_of(channel: ChannelPlan) -> tuple[Cell, ...]:
-    """A channel as its row."""
+def place_of(channel: ChannelPlan) -> tuple[Cell, ...]:
+    """Where a channel sits, as its row."""
+    spaces = ", ".join(str(each) for each in channel.spaces)
     return (
-        called(channel), channel.conductor, channel.leg or DASH, word("role", channel.role),
-        channel.ratio or DASH, word("side", channel.arrow), word("doubled", channel.doubled), channel.tag,
+        called(channel), channel.conductor, spaces or DASH, channel.leg or DASH,
+        word("window", channel.window.replace(", ", "__").replace(" ", "_")), word("role", channel.role), channel.tag,
         Verdict(channel.outcome),
+    )  # fmt: skip
+
+
+def setting_of(channel: ChannelPlan) -> tuple[Cell, ...]:
+    """What a channel is and how it is set, as its row."""
+    rating = said("metering.amperes", amperes=channel.rating) if channel.rating else DASH
+    return (
+        called(channel), rating, word("output", channel.output), channel.ratio or DASH, word("side", channel.arrow),
+        channel.voltage_leg or DASH, word("doubled", channel.doubled),
     )  # fmt: skip
 
 

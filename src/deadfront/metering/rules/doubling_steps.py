@@ -8,7 +8,6 @@ from decimal import Decimal
 from deadfront.job.metering_things import Channel
 from deadfront.metering.rules.facts import Facts
 from deadfront.msg import said
-from deadfront.quantities import Interval
 from deadfront.worksheet import build
 from deadfront.worksheet.step import Step
 
@@ -23,43 +22,53 @@ def _percent(ident: str, share: Step) -> Step:
 
 
 def legs_error(facts: Facts, channel: Channel) -> Step:
-    """Most that doubled watts are off where both legs stay in the range of a healthy service: (V1 - V2)/(V1 + V2)."""
+    """Most that doubled watts are off on legs of a healthy service: one at its highest, the other at its lowest.
+
+    (V1 - V2)/(V1 + V2) grows with V1 and falls with V2: the worst is one pair of ends, not the ends of both parts.
+    """
     ident = f"metering.{channel.id}.legs"
-    low, high = (facts.book.value(f"leg_volts_{end}") for end in ("low", "high"))
     legs = []
-    for number in ("1", "2"):
-        value = Interval(low.number, high.number)
-        legs.append(build.fact(f"{ident}.v{number}", said("figure.metering.volts", leg=f"L{number}"), value, "V", "",
-                               cite=replace(low.cite, edition="", code="ANSI")))  # fmt: skip
+    for end in ("high", "low"):
+        found = facts.book.value(f"leg_volts_{end}")
+        legs.append(build.given(f"{ident}.{end}", said(f"codebook.subject.leg_volts_{end}"), found.number, "V",
+                                replace(found.cite, edition="", code="ANSI")))  # fmt: skip
     apart = build.apart(f"{ident}.apart", said("figure.metering.apart"), *legs)
     both = build.total(f"{ident}.sum", said("figure.metering.sum"), legs, unit="V")
     return _percent(ident, build.quotient(f"{ident}.share", said("figure.metering.share"), apart, both, unit=""))
 
 
+def whole_load(facts: Facts, channel: Channel) -> Step | None:
+    """All of what it measures, by nameplates [W]; None where one is not known."""
+    loads = facts.loads_on(channel.measures or "")
+    if not loads or any(each.nameplate_w is None for each in loads):
+        return None
+    ident = f"metering.{channel.id}.neutral"
+    all_ = [build.fact(f"{ident}.{each.id}", said("figure.metering.nameplate"), (each.nameplate_w or 0) * each.quantity,
+                       "W", facts.at.path(each, "nameplate_w")) for each in loads]  # fmt: skip
+    return build.total(f"{ident}.whole", said("figure.metering.whole"), all_, unit="W")
+
+
 def neutral_error(facts: Facts, channel: Channel) -> Step | None:
     """How far off a doubled reading is by the part between one hot and neutral, above or below by the leg it is on."""
-    loads = facts.loads_on(channel.measures or "")
-    watts = [each.nameplate_w for each in loads]
-    if channel.neutral_w is None or not loads or any(each is None for each in watts):
+    whole = whole_load(facts, channel)
+    if channel.neutral_w is None or whole is None:
         return None
     ident = f"metering.{channel.id}.neutral"
     part = build.fact(f"{ident}.part", said("figure.metering.neutral_part"), channel.neutral_w, "W",
                       facts.at.path(channel, "neutral_w"))  # fmt: skip
-    all_ = [build.fact(f"{ident}.{each.id}", said("figure.metering.nameplate"), (each.nameplate_w or 0) * each.quantity,
-                       "W", facts.at.path(each, "nameplate_w")) for each in loads]  # fmt: skip
-    whole = build.total(f"{ident}.whole", said("figure.metering.whole"), all_, unit="W")
     return _percent(ident, build.quotient(f"{ident}.share", said("figure.metering.share"), part, whole, unit=""))
 
 
 def wye_error(facts: Facts, channel: Channel) -> Step:
     """How far off one doubled leg of a 208 V load is, above on one leg and below on the other: tan(phi) tan(30)."""
     ident = f"metering.{channel.id}.wye"
-    load = next((each for each in facts.loads_on(channel.measures or "") if each.power_factor is not None), None)
+    usual = facts.book.value("usual_power_factor")
+    loads = facts.loads_on(channel.measures or "")
+    load = min(loads, key=lambda each: usual.number if each.power_factor is None else each.power_factor, default=None)
     if load is not None and load.power_factor is not None:
         factor = build.fact(f"{ident}.pf", said("figure.metering.power_factor"), load.power_factor, "",
                             facts.at.path(load, "power_factor"))  # fmt: skip
     else:
-        usual = facts.book.value("usual_power_factor")
         factor = build.given(f"{ident}.pf", said("figure.metering.power_factor"), usual.number, "",
                              replace(usual.cite, edition="", code="UFC"))  # fmt: skip
     one = build.given(f"{ident}.one", said("figure.metering.apparent"), 1, "", None)

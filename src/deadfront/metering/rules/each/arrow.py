@@ -24,6 +24,6 @@ def _check(facts: Facts, channel: Channel) -> Check:
         return found(facts, IDS[0], channel, None, waits=waits, cites=("listing_and_instructions",))
     right = channel.arrow_points_to == channel.arrow_fitted_to
     other_leg = None not in (channel.leg, channel.voltage_leg) and channel.leg != channel.voltage_leg
-    word = "cancels" if not right and other_leg and facts.wye is False else ""
+    word = "" if right or not other_leg else "cancels" if facts.wye is False else "with_voltage"
     return found(facts, IDS[0], channel, right, word, side=said(f"metering.side.{channel.arrow_points_to}"),
                  cites=("listing_and_instructions",))  # fmt: skip

@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from deadfront.job.metering_things import Channel
-from deadfront.metering.rules.doubling_steps import legs_error, neutral_error, wye_error
+from deadfront.metering.rules.alone import contradicted, neutral_of
+from deadfront.metering.rules.doubling_steps import legs_error, neutral_error, whole_load, wye_error
 from deadfront.metering.rules.facts import SERVICE, Facts
 from deadfront.metering.rules.found import found
-from deadfront.quantities import point
 from deadfront.worksheet.check import Check
 
 IDS = ("metering.doubling",)
@@ -52,30 +52,51 @@ def _alone(facts: Facts, channel: Channel) -> Check:
     if facts.wye is None:
         return found(facts, IDS[0], channel, None, waits=facts.no_system())
     if facts.wye:
-        step = wye_error(facts, channel)
-        return found(facts, IDS[0], channel, False, "wye", step=step, error=step.value)
+        return _wye(facts, channel)
     neutral = neutral_of(facts, channel)
     if neutral is None:
-        return found(facts, IDS[0], channel, None, "neutral", waits=facts.missing(channel, "neutral_w"))
+        return _not_told(facts, channel)
     if neutral:
-        error = neutral_error(facts, channel)
-        word = "neutral" if error is None else "neutral_by"
-        value = point(0) if error is None else error.value
-        return found(facts, IDS[0], channel, False, word, step=error, error=value)
+        return _with_neutral(facts, channel)
     if channel.doubled != "watts":
         return found(facts, IDS[0], channel, False, "half" if channel.doubled == "none" else "amperes")
     step = legs_error(facts, channel)
     return found(facts, IDS[0], channel, True, "watts", step=step, error=step.value)
 
 
-def neutral_of(facts: Facts, channel: Channel) -> bool | None:
-    """Whether what it measures has a load between a hot and neutral; None where that is not known."""
-    if channel.neutral_w is not None:
-        return channel.neutral_w > 0
-    circuit = facts.circuits_by_id.get(channel.measures or "")
-    if circuit is None:
-        return None
-    if circuit.cable.conductors == 2:
-        return False
-    told = [each.neutral for each in facts.loads_on(circuit.id)]
-    return True if True in told else False if told and None not in told else None
+def _wye(facts: Facts, channel: Channel) -> Check:
+    """On two legs of a wye doubled watts of one are right at power factor 1 and without neutral only."""
+    if channel.doubled != "watts":
+        return found(facts, IDS[0], channel, False, f"wye_{channel.doubled}")
+    step = wye_error(facts, channel)
+    if step.value.low:
+        return found(facts, IDS[0], channel, False, "wye", step=step, error=step.value)
+    neutral = neutral_of(facts, channel)
+    if neutral is None:
+        return _not_told(facts, channel)
+    return found(facts, IDS[0], channel, not neutral, "wye_neutral" if neutral else "wye_unity", step=step)
+
+
+def _not_told(facts: Facts, channel: Channel) -> Check:
+    """Whether the load uses the neutral is not known, or is told both ways."""
+    if not contradicted(facts, channel):
+        return found(facts, IDS[0], channel, None, "neutral", waits=facts.missing(channel, "neutral_w"))
+    if channel.neutral_w is None:
+        return found(facts, IDS[0], channel, None, "told_both_ways", waits=facts.missing(channel, "neutral_w"))
+    return found(facts, IDS[0], channel, False, "no_part")
+
+
+def _with_neutral(facts: Facts, channel: Channel) -> Check:
+    """One current transformer on a load that uses the neutral is wrong however it is set; by how much, as it is set."""
+    if channel.doubled == "amperes":
+        return found(facts, IDS[0], channel, False, "neutral_amperes")
+    whole = whole_load(facts, channel)
+    if channel.neutral_w is not None and whole is not None and channel.neutral_w > whole.value.low:
+        return found(facts, IDS[0], channel, False, "part_too_large", step=whole, part=channel.neutral_w,
+                     whole=whole.value)  # fmt: skip
+    if channel.doubled == "none":
+        return found(facts, IDS[0], channel, False, "neutral_half")
+    step = neutral_error(facts, channel)
+    if step is None:
+        return found(facts, IDS[0], channel, False, "neutral")
+    return found(facts, IDS[0], channel, False, "neutral_by", step=step, error=step.value)

@@ -9,7 +9,7 @@ from deadfront.job.source_things import Source
 from deadfront.metering.rules.facts import SERVICE, Facts
 from deadfront.metering.rules.found import found
 from deadfront.msg import said
-from deadfront.worksheet.check import Check, Severity
+from deadfront.worksheet.check import Check
 from deadfront.worksheet.missing import Missing
 
 IDS = ("metering.position",)
@@ -26,7 +26,7 @@ def _check(facts: Facts, channel: Channel) -> Check:
         if facts.at.house.complete.sources == "yes":
             return found(facts, IDS[0], channel, None, applies=False)
         none = (Missing("before.complete/sources", said("todo.metering.sources"), said("todo.how.metering.sources")),)
-        return found(facts, IDS[0], channel, None, waits=none, severity=Severity.NOTE)
+        return found(facts, IDS[0], channel, None, waits=none)
     sides = {side_of(channel, each) for each in sources}
     waits = facts.missing(channel, "position")
     if len(sides) != 1 or None in sides:

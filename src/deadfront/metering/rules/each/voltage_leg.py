@@ -21,5 +21,17 @@ def _check(facts: Facts, channel: Channel) -> Check:
     waits = facts.missing(channel, "leg", "voltage_leg")
     if waits:
         return found(facts, IDS[0], channel, None, waits=waits)
-    word = "" if channel.leg == channel.voltage_leg or not facts.wye else "wye"
-    return found(facts, IDS[0], channel, channel.leg == channel.voltage_leg, word, voltage=channel.voltage_leg)
+    if channel.leg == channel.voltage_leg:
+        return found(facts, IDS[0], channel, True)
+    return found(facts, IDS[0], channel, False, _word(facts, channel), voltage=channel.voltage_leg)
+
+
+def _word(facts: Facts, channel: Channel) -> str:
+    """What the voltage of another leg comes to, together with the way the CT is known to be turned."""
+    if facts.wye is None:
+        return "system"
+    if facts.wye:
+        return "wye"
+    turned = None not in (channel.arrow_points_to, channel.arrow_fitted_to) and (
+        channel.arrow_points_to != channel.arrow_fitted_to)  # fmt: skip
+    return "cancels" if turned else ""
