@@ -93,9 +93,12 @@ def record(test: str, thing: str, readings: dict[str, str], ident: str = "rec-1a
             f"[work.add.records.readings]\n{said}\n")  # fmt: skip
 
 
-def answered(*more: str, edition: str = "2023", system: str = "120/240 1ph 3w") -> CommissioningResult:
+def answered(
+    *more: str, edition: str = "2023", system: str = "120/240 1ph 3w", outside: str = ""
+) -> CommissioningResult:  # fmt: skip
     """What commissioning makes of the house with these records."""
-    text = HEAD.format(edition=edition, system=system) + "\n".join(more)
+    head = HEAD.format(edition=edition, system=system).replace("[[before.panels]]", f"{outside}[[before.panels]]", 1)
+    text = head + "\n".join(more)
     read = read_job(text)
     assert not read.problems, read.problems
     return commissioning_answer(Facts(open_book(edition), house_at(read.job), CircuitsResult()))

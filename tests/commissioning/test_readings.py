@@ -43,7 +43,8 @@ def test_repeats_and_the_last_digit() -> None:
 @pytest.mark.parametrize(
     ("asked", "typed", "trouble"),
     [(VOLTS, "121.3 A", "unit"), (VOLTS, "about 120", "number"), (VOLTS, "12100", "impossible"),
-     (VOLTS, "-5", "impossible"),
+     (VOLTS, "-5", "impossible"), (VOLTS, "OL", "beyond"), (VOLTS, ">600", "beyond"), (MEGOHMS, "0,05", "number"),
+     (OHMS, "999,9", "number"),
      (OHMS, "1 2", "number"), (VOLTS, " ".join(["120"] * 21), "repeats"), (Asked("p", kind="yes"), "maybe", "choice"),
      (Asked("l", kind="choice", choices=("L1", "L2")), "L3", "choice")],
 )  # fmt: skip

@@ -15,7 +15,8 @@ MEETS, FAILS, TELL = Outcome.MEETS, Outcome.FAILS, Outcome.CANNOT_TELL
 
 def entry(edition: str = "2023", **fields: str) -> TorqueAnswer:
     """One terminal of the new breaker."""
-    told = {"tool": '"ins-3t"', "on": "2026-06-01", "terminal": '"load"', **fields}
+    told = {"tool": '"ins-3t"', "on": "2026-06-01", "terminal": '"load"', "who": '"J. R."', "nothing_marked": "true",
+            **fields}  # fmt: skip
     lines = "\n".join(f"{key} = {value}" for key, value in told.items() if value)
     result = answered(f'[[work.add.torques]]\nid = "tq-1a"\nthing = "b-1aa"\n{lines}\n', edition=edition)
     return next(each for each in result.torques if each.id == "tq-1a")
@@ -41,10 +42,35 @@ def test_no_figure_where_the_table_prints_none() -> None:
 def test_the_marking_goes_before_the_table() -> None:
     marked = entry(marked_lbf_in="36", size='"12"', screw='"slotted narrow"', applied_lbf_in="36")
     assert (marked.outcome, marked.target and marked.target.value.low) == (MEETS, 36)
-    assert entry(marked_lbf_in="36", applied_lbf_in="30").say.key == "commission.torque.low"
+    assert entry(marked_lbf_in="36", applied_lbf_in="34").say.key == "commission.torque.low"
     assert entry(marked_lbf_in="36", applied_lbf_in="45").say.key == "commission.torque.high"
     assert entry(applied_lbf_in="36").outcome is TELL
     assert entry(marked_lbf_in="36").outcome is TELL
+
+
+def test_the_table_counts_only_where_nothing_is_marked() -> None:
+    assert entry(size='"12"', screw='"slotted narrow"', applied_lbf_in="20", nothing_marked="").outcome is TELL
+    # Annex I, Table I.3 (two public copies): a 5/32 in socket asks 100 lbf-in, a 5/16 in one 275
+    for across, target in (("5/32", 100), ("5/16", 275)):
+        found = entry(screw='"socket"', socket_in=f'"{across}"', applied_lbf_in=str(target))
+        assert found.target is not None and found.target.value.low == target
+
+
+def test_nobody_and_nowhere_is_no_pass() -> None:
+    good = {"marked_lbf_in": "36", "applied_lbf_in": "36"}
+    assert entry(**good, who="").outcome is TELL
+    assert entry(**good, terminal="").outcome is TELL
+
+
+def test_a_terminal_made_anew_stands_for_itself_and_one_line_is_not_all() -> None:
+    def line(ident: str, applied: int) -> str:
+        return (f'[[work.add.torques]]\nid = "{ident}"\nthing = "b-1aa"\nterminal = "load"\nmarked_lbf_in = 35\n'
+                f'applied_lbf_in = {applied}\ntool = "ins-3t"\nwho = "J. R."\non = 2026-06-01\n')  # fmt: skip
+
+    result = answered(line("tq-1a", 20), line("tq-2b", 35))
+    own = [each for each in result.torques if each.thing == "b-1aa"]
+    assert [each.outcome for each in own if each.id] == [MEETS]
+    assert [each.outcome for each in own if not each.id] == [TELL]  # hot, neutral and ground: three terminals
 
 
 def test_the_tool() -> None:
@@ -68,28 +94,40 @@ def test_calibration_ends_on_the_same_day_of_a_later_month() -> None:
 
 
 VISUAL = {"tight": "yes", "no_debris": "yes", "covers_ready": "yes", "marked": "yes", "directory": "yes"}
-TORQUE = """
+TORQUE = "".join(
+    f"""
 [[work.add.torques]]
-id = "tq-1a"
+id = "tq-{number}a"
 thing = "b-1aa"
-terminal = "load"
+terminal = "{terminal}"
 marked_lbf_in = 36
 applied_lbf_in = 36
 tool = "ins-3t"
+who = "J. R."
 on = 2026-06-01
 """
+    for number, terminal in enumerate(("load", "neutral", "ground"), start=1)
+)
 
 
 def test_the_sequence_waits_and_stops() -> None:
     states = {each.key: each.state for each in answered().sequence}
-    assert states["inspected"] == "next"
-    assert {state for key, state in states.items() if key != "inspected"} == {"waits"}
-    looked = answered(TORQUE, record("visual", "p-1aa", VISUAL))
-    states = {each.key: each.state for each in looked.sequence}
-    assert (states["inspected"], states["breakers_open"], states["dead_tests"]) == ("done", "done", "next")
-    live = {"proved_before": "yes", **dict.fromkeys(("l1_l2", "l1_n", "l2_n", "l1_g", "l2_g", "n_g"), "120"),
+    assert states["dead"] == "next"
+    assert {state for key, state in states.items() if key != "dead"} == {"waits"}
+    dead = {"proved_before": "yes", **dict.fromkeys(("l1_l2", "l1_n", "l2_n", "l1_g", "l2_g", "n_g"), "0"),
             "proved_after": "yes"}  # fmt: skip
+    done = (TORQUE, record("visual", "p-1aa", VISUAL), record("dead", "p-1aa", dead, ident="rec-2b"))
+    states = {each.key: each.state for each in answered(*done).sequence}
+    assert (states["dead"], states["inspected"], states["breakers_open"]) == ("done", "done", "next")
+    opened = record("breakers_open", "p-1aa", {"all_open": "yes", "loads_off": "yes"}, ident="rec-3c")
+    states = {each.key: each.state for each in answered(*done, opened).sequence}
+    assert (states["breakers_open"], states["dead_tests"]) == ("done", "next")
+    live = {**dead, "l1_n": "120"}
     stopped = answered(TORQUE, record("visual", "p-1aa", VISUAL), record("dead", "p-1aa", live, ident="rec-2b"))
     states = {each.key: each.state for each in stopped.sequence}
-    assert states["dead_tests"] == "stopped"
-    assert {states[key] for key in ("utility_on", "main_closed", "neutral")} == {"stopped"}
+    assert states["dead"] == "stopped"
+    assert {states[key] for key in ("inspected", "utility_on", "main_closed", "neutral")} == {"stopped"}
+
+
+def test_nothing_is_done_where_nothing_was_recorded() -> None:
+    assert all(each.state != "done" for each in answered().sequence)

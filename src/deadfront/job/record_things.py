@@ -12,6 +12,7 @@ from deadfront.job.thing import Amount, Count, Id, Key, Metal, Positive, Size, T
 Typed = Annotated[str, StringConstraints(min_length=1, max_length=80)]
 Time = Annotated[str, StringConstraints(pattern=r"^([01][0-9]|2[0-3]):[0-5][0-9]$")]
 Stage = Literal["as found", "as left"]
+Socket = Literal["1/8", "5/32", "3/16", "7/32", "1/4", "5/16", "3/8", "1/2", "9/16"]
 
 
 class Instrument(Thing):
@@ -54,9 +55,13 @@ class Torque(Thing):
     size: Size | None = Field(None, description="Conductor in it")
     metal: Metal | None = None
     marked_lbf_in: Positive | None = Field(None, description="Torque marked on the equipment or in its instructions")
-    screw: Literal["slotted narrow", "slotted wide", "hex split bolt", "hex other"] | None = Field(
-        None, description="Where nothing is marked: the screw; narrow: slot to 0.047 in wide and 1/4 in long"
+    nothing_marked: bool | None = Field(None, description="Looked on equipment and instructions: nothing is marked")
+    screw: Literal["slotted narrow", "slotted wide", "hex split bolt", "hex other", "socket"] | None = Field(
+        None,
+        description="Where nothing is marked: the screw of a wire connector; narrow: slot to 0.047 in wide and 1/4 in "
+        "long; hex: driven from outside; socket: driven from inside",
     )
+    socket_in: Socket | None = Field(None, description="Socket screw: across its flats [in]")
     applied_lbf_in: Positive | None = Field(None, description="Setting of the tool that clicked [lbf-in]")
     tool: Id | None = Field(None, description="Torque tool")
     who: Text | None = None

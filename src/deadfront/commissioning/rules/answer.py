@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, cast
 
@@ -13,7 +13,7 @@ from deadfront.commissioning.rules.instruments import doubts
 from deadfront.commissioning.rules.reading import Reading, scales, understood
 from deadfront.commissioning.rules.registry import Module, modules
 from deadfront.commissioning.rules.sequence import sequence_of
-from deadfront.commissioning.rules.test_kind import Verdict, words_of
+from deadfront.commissioning.rules.test_kind import TestKind, Verdict, words_of
 from deadfront.commissioning.rules.torque import torque_log
 from deadfront.errors import NotFound
 from deadfront.job.record_things import Instrument, Record
@@ -24,17 +24,54 @@ from deadfront.worksheet.cite import Cite
 from deadfront.worksheet.missing import Missing
 
 STAGES = (LEFT, FOUND)
+LEAST_REASON = 6  # letters of a reason
 STEP = "ct_step"
 """A load step of the walk along the current transformers: judged by the metering stage, no test of its own."""
 
 
 def commissioning_answer(facts: Facts) -> CommissioningResult:
     """Every test of a house: those due, done or not, and those that were done besides."""
-    tests = tuple(_tests(facts))
+    tests = _in_time(tuple(_tests(facts)))
     torques = torque_log(facts)
     items = corrections_of(facts)
     checks = (*_checks(tests), *_torque_checks(torques), *_strays(facts), *correction_checks(items))
     return CommissioningResult(tests, torques, sequence_of(tests, torques), checks, items)
+
+
+def _in_time(tests: tuple[TestAnswer, ...]) -> tuple[TestAnswer, ...]:
+    """A pass that was taken before a test which comes first was made anew is none: it is to be taken again."""
+    latest: dict[str, tuple[str, str]] = {}
+    for each in tests:
+        if each.stage == LEFT and each.on is not None and each.time:
+            taken = (each.on.isoformat(), each.time)
+            latest[each.test] = max(taken, latest.get(each.test, taken))
+    return tuple(_again(each, latest) for each in tests)
+
+
+@lru_cache(maxsize=256)
+def _all_before(test: str) -> tuple[str, ...]:
+    """Every test that comes before one, and before these."""
+    direct = {module.kind.key: module.kind.before for module in modules()}
+    found: dict[str, None] = {}
+    wait = list(direct.get(test, ()))
+    while wait:
+        each = wait.pop()
+        if each not in found:
+            found[each] = None
+            wait += direct.get(each, ())
+    return tuple(found)
+
+
+def _again(answer: TestAnswer, latest: Mapping[str, tuple[str, str]]) -> TestAnswer:
+    if answer.outcome is not Outcome.MEETS or answer.stage != LEFT or answer.on is None or not answer.time:
+        return answer
+    taken = (answer.on.isoformat(), answer.time)
+    later = next((test for test in _all_before(answer.test) if latest.get(test, taken) > taken), None)
+    if later is None:
+        return answer
+    say = said("commission.again", name=answer.name, test=said(f"commission.test.{later}"))
+    missing = (_wanted(answer.path, answer.test, answer.name),)
+    return replace(answer, outcome=Outcome.CANNOT_TELL, say=say, missing=missing)
 
 
 def judged(facts: Facts, record: Record, stage: str) -> TestAnswer:
@@ -151,9 +188,16 @@ def _worked_out(
     trouble = [each for each in readings.values() if each.trouble]
     missing: tuple[Missing, ...] = ()
     limits: Msg | None = None
-    if record.not_applicable:
+    alarm = module.alarm(facts, thing, readings) if module.alarm else None
+    if alarm is not None:  # what endangers is said, whatever else is missing, mistyped or waived
+        verdict, say, limits = alarm, words_of(kind.key, alarm, name), _limits(alarm)
+    elif record.not_applicable and _may_be_waived(kind, record):
         verdict = Verdict(Outcome.NOT_APPLICABLE, "not_applicable")
         say = said("commission.not_applicable", name=name, reason=record.not_applicable)
+    elif record.not_applicable:
+        verdict = Verdict(Outcome.CANNOT_TELL, "waived")
+        say = said("commission.not_waived" if not kind.waived else "commission.waived_by_nobody", name=name)
+        missing = (_wanted(path, kind.key, name),)
     elif trouble:
         verdict = Verdict(Outcome.CANNOT_TELL, "trouble")
         say = said("commission.trouble", name=name, reading=said(f"commission.reading.{trouble[0].asked.key}"),
@@ -179,12 +223,18 @@ def _worked_out(
     )  # fmt: skip
 
 
+def _may_be_waived(kind: TestKind, record: Record) -> bool:
+    """Whether a test may be said not to apply: by somebody, on a day, for a reason that says something."""
+    reason = record.not_applicable or ""
+    return kind.waived and record.who is not None and record.on is not None and len(reason) >= LEAST_REASON
+
+
 def _with_doubts(
     facts: Facts, module: Module, record: Record, verdict: Verdict, say: Msg, missing: tuple[Missing, ...],
     notes: list[Msg], name: Msg,
 ) -> tuple[Verdict, Msg, tuple[Missing, ...]]:  # fmt: skip
     """A pass on an instrument that does not count, or without the photo asked for, is none; a failure stays one."""
-    bars = False
+    bars = record.who is None or record.on is None
     for note, bar in doubts(facts, module.kind, record):
         notes.append(note)
         bars = bars or bar

@@ -11,6 +11,7 @@ from deadfront.commissioning.rules.test_kind import TestKind
 from deadfront.job.record_things import Instrument, Record
 from deadfront.msg import Msg, said
 
+LEAST_RATED_V = 300  # volts: the least rating of a tester that stands in a house of 240 V
 CATEGORIES = ("CAT II", "CAT III", "CAT IV")
 
 
@@ -27,11 +28,13 @@ def doubts(facts: Facts, kind: TestKind, record: Record) -> Iterator[tuple[Msg, 
         return
     for each in fitting:
         yield from _calibration(each, record.on)
-        if kind.category and each.category is None:
-            yield said("commission.doubt.category_unknown", name=name_of(each), least=kind.category), False
-        elif kind.category and CATEGORIES.index(str(each.category)) < CATEGORIES.index(kind.category):
-            yield said("commission.doubt.category", name=name_of(each), found=each.category,
-                       least=kind.category), False  # fmt: skip
+        if each.rated_v is not None and each.rated_v < LEAST_RATED_V:
+            yield said("commission.doubt.rated", name=name_of(each), found=each.rated_v, least=LEAST_RATED_V), True
+        least = CATEGORIES[-1] if kind.category and record.thing == "service" else kind.category
+        if least and each.category is None:
+            yield said("commission.doubt.category_unknown", name=name_of(each), least=least), False
+        elif least and CATEGORIES.index(str(each.category)) < CATEGORIES.index(least):
+            yield said("commission.doubt.category", name=name_of(each), found=each.category, least=least), False
 
 
 def _calibration(tool: Instrument, on: date | None) -> Iterator[tuple[Msg, bool]]:

@@ -10,14 +10,36 @@ from functools import lru_cache
 from typing import Literal
 
 Kind = Literal["number", "yes", "choice", "text"]
-_NUMBER = re.compile(r"^(?P<sign>[-+−]?)(?P<digits>[0-9][0-9,]*(?:\.[0-9]+)?|\.[0-9]+)\s*(?P<unit>[^\d\s.,+-]*)$")
+_NUMBER = re.compile(  # a comma parts thousands only: "0,5" is half of something to one reader, five to another
+    r"^(?P<sign>[-+−]?)(?P<digits>[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?|[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
+    r"\s*(?P<unit>[^\d\s.,+-]*)$"
+)
 _OVER = re.compile(r"^(?:ol|o\.l\.?|over ?range|open|∞|inf)$", re.I)
 _ABOVE = re.compile(r"^>\s*(?P<rest>.+)$")
-_YES = {"yes": True, "y": True, "ok": True, "si": True, "sí": True, "no": False, "n": False}
+_YES = {
+    "yes": True,
+    "y": True,
+    "ok": True,
+    "si": True,
+    "sí": True,
+    "true": True,
+    "no": False,
+    "n": False,
+    "false": False,
+}
 MOST_REPEATS = 20
+BEYOND = ("ohm", "Mohm")  # units in which an open circuit reads beyond the range
 
 _PLAIN: Mapping[str, Mapping[str, Decimal]] = {
-    "V": {"v": Decimal(1), "volt": Decimal(1), "volts": Decimal(1), "mv": Decimal("0.001"), "kv": Decimal(1000)},
+    "V": {
+        "v": Decimal(1),
+        "vac": Decimal(1),
+        "vdc": Decimal(1),
+        "volt": Decimal(1),
+        "volts": Decimal(1),
+        "mv": Decimal("0.001"),
+        "kv": Decimal(1000),
+    },
     "A": {"a": Decimal(1), "amp": Decimal(1), "amps": Decimal(1), "ma": Decimal("0.001"), "ka": Decimal(1000)},
     "W": {"w": Decimal(1), "watt": Decimal(1), "watts": Decimal(1), "kw": Decimal(1000)},
     "s": {"s": Decimal(1), "sec": Decimal(1), "ms": Decimal("0.001"), "min": Decimal(60)},
@@ -28,8 +50,9 @@ _PLAIN: Mapping[str, Mapping[str, Decimal]] = {
 _EXACT: Mapping[str, Mapping[str, Decimal]] = {  # capital letters count: a milliohm is no megohm
     "ohm": {"ohm": Decimal(1), "ohms": Decimal(1), "Ω": Decimal(1), "mohm": Decimal("0.001"),
             "mΩ": Decimal("0.001"), "k": Decimal(1000), "kohm": Decimal(1000), "kΩ": Decimal(1000),
-            "M": Decimal(1000000), "Mohm": Decimal(1000000), "MΩ": Decimal(1000000)},
-    "Mohm": {"Mohm": Decimal(1), "MΩ": Decimal(1), "M": Decimal(1), "megohm": Decimal(1), "megohms": Decimal(1),
+            "M": Decimal(1000000), "Mohm": Decimal(1000000), "MOhm": Decimal(1000000), "MΩ": Decimal(1000000)},
+    "Mohm": {"Mohm": Decimal(1), "MOhm": Decimal(1), "MΩ": Decimal(1), "M": Decimal(1), "megohm": Decimal(1),
+             "megohms": Decimal(1),
              "G": Decimal(1000), "Gohm": Decimal(1000), "GΩ": Decimal(1000), "k": Decimal("0.001"),
              "kohm": Decimal("0.001"), "kΩ": Decimal("0.001")},
 }  # fmt: skip
@@ -71,7 +94,7 @@ class Reading:
         above: Beyond the range of the instrument: more than `values[0]`, or more than it can show where none stands.
         yes: Answer to a yes or no.
         choice: One of the choices, or the text.
-        trouble: "" or what is wrong: "unit", "number", "impossible", "choice", "repeats".
+        trouble: "" or what is wrong: "unit", "number", "impossible", "choice", "repeats", "beyond".
     """
 
     asked: Asked
@@ -87,6 +110,12 @@ class Reading:
     def known(self) -> bool:
         """Whether it may be judged by."""
         return bool(self.typed) and not self.trouble
+
+    def at_least(self, least: Decimal) -> bool | None:
+        """Whether it is no less than that; None where it was only seen to be beyond a smaller figure."""
+        if not self.values:
+            return True if self.above else None
+        return True if self.values[0] >= least else None if self.above else False
 
     @property
     def mean(self) -> Decimal:
@@ -123,6 +152,8 @@ def understood(asked: Asked, typed: str) -> Reading:
 
 
 def _number(asked: Asked, text: str) -> Reading:
+    if asked.unit not in BEYOND and (_OVER.match(text) or _ABOVE.match(text)):
+        return Reading(asked, text, trouble="beyond")  # beyond the range of a voltmeter is no voltage
     if _OVER.match(text):
         return Reading(asked, text, above=True)
     above = _ABOVE.match(text)

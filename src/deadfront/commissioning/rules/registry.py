@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from deadfront.commissioning.rules import each
-from deadfront.commissioning.rules.test_kind import Due, Judge, TestKind
+from deadfront.commissioning.rules.test_kind import Alarm, Due, Judge, TestKind
 
 
 class Module(NamedTuple):
@@ -16,6 +16,7 @@ class Module(NamedTuple):
     kind: TestKind
     due: Due
     judge: Judge
+    alarm: Alarm | None = None
 
 
 @lru_cache(maxsize=1)
@@ -23,7 +24,12 @@ def modules() -> tuple[Module, ...]:
     """All tests there are."""
     names = sorted(found.name for found in pkgutil.iter_modules(each.__path__))
     loaded = [pkgutil.resolve_name(f"{each.__name__}.{name}") for name in names]
-    return tuple(sorted((Module(one.TEST, one.due, one.judge) for one in loaded), key=lambda one: one.kind.rank))
+    return tuple(
+        sorted(
+            (Module(one.TEST, one.due, one.judge, getattr(one, "alarm", None)) for one in loaded),
+            key=lambda one: one.kind.rank,
+        )
+    )
 
 
 def check_ids() -> tuple[str, ...]:

@@ -9,13 +9,12 @@ from deadfront.results.commissioning import SequenceStep, TestAnswer, TorqueAnsw
 from deadfront.worksheet.check import Outcome, Severity
 
 ORDER: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("inspected", ("visual",)), ("breakers_open", ()), ("dead_tests", ("dead", "no_short", "neutral_ground",
-    "insulation")), ("utility_on", ("service_voltage",)), ("main_closed", ("bus_voltage",)), ("neutral",
-    ("neutral_step",)), ("multiwire", ("multiwire",)), ("two_pole", ()), ("branch", ("polarity",)), ("protection",
-    ("ground_fault", "arc_fault")), ("loaded", ("loaded_voltage", "radio")), ("sources", ("backfeed", "engine_start",
-    "utility_loss")), ("transfer", ("transfer",)), ("shed", ("shed",)),
+    ("dead", ("dead",)), ("inspected", ("visual",)), ("breakers_open", ("breakers_open",)), ("dead_tests", ("no_short",
+    "neutral_ground", "insulation")), ("utility_on", ("service_voltage",)), ("main_closed", ("bus_voltage",)),
+    ("neutral", ("neutral_step",)), ("multiwire", ("multiwire",)), ("two_pole", ("circuits_on",)), ("branch",
+    ("polarity",)), ("protection", ("ground_fault", "arc_fault")), ("loaded", ("loaded_voltage", "radio")), ("sources",
+    ("backfeed", "engine_start", "utility_loss")), ("transfer", ("transfer",)), ("shed", ("shed",)),
 )  # fmt: skip
-BY_HAND = ("breakers_open", "two_pole")
 WELL = (Outcome.MEETS, Outcome.NOT_APPLICABLE)
 
 
@@ -25,12 +24,14 @@ def sequence_of(tests: Sequence[TestAnswer], torques: Sequence[TorqueAnswer]) ->
     state = "done"
     for key, kinds in ORDER:
         own = [each for each in tests if each.test in kinds and each.stage == "as left"]
-        if kinds and not own and key != "inspected":
+        terminals = list(torques) if key == "inspected" else []
+        if not own and not terminals:
             continue
-        bad = any(_stops(each) for each in own) or (key == "inspected" and any(_stops(each) for each in torques))
-        done = all(each.outcome in WELL or not _stops(each) and each.outcome is Outcome.FAILS for each in own)
-        done = done and (key != "inspected" or all(each.outcome in WELL for each in torques))
-        if state == "done" and not (done and not bad) and key not in BY_HAND:
+        answers: list[TestAnswer | TorqueAnswer] = [*own, *terminals]
+        bad = any(_stops(each) for each in answers)
+        done = all(each.outcome in WELL or (each.outcome is Outcome.FAILS and not _stops(each))
+                   for each in answers)  # fmt: skip
+        if state == "done" and not done:
             state = "stopped" if bad else "next"
             found.append(_step(key, own, state))
             state = "stopped" if bad else "waits"

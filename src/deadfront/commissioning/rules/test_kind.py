@@ -60,6 +60,7 @@ class TestKind:
         found: Asked before anything is touched, too.
         photo: Asks for a photo.
         alone: Judged by its readings and the system of the service alone.
+        waived: May be said not to apply.
     """
 
     __test__ = False
@@ -74,6 +75,7 @@ class TestKind:
     found: bool = False
     photo: bool = False
     alone: bool = False
+    waived: bool = True
 
 
 @dataclass(frozen=True)
@@ -104,6 +106,8 @@ class Verdict:
 Readings = Mapping[str, Reading]
 Judge = Callable[[Facts, str, Readings], Verdict]
 Due = Callable[[Facts], Iterator[str]]
+Alarm = Callable[[Facts, str, Readings], "Verdict | None"]
+VOLTMETERS = ("multimeter", "voltage tester", "clamp meter")
 
 
 def limit(key: str) -> TestLimit:

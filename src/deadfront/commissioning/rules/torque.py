@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from deadfront.codebook.entries import Row
 from deadfront.commissioning.rules.facts import Facts
@@ -23,23 +23,49 @@ from deadfront.worksheet.step import Step
 COLUMNS = {"slotted narrow": "slotted_narrow", "slotted wide": "slotted_wide", "hex split bolt": "hex_split_bolt",
            "hex other": "hex_other"}  # fmt: skip
 HUNDRED = 100
+LUGS = 4  # of a panel or a service: two hots, the neutral, the ground
 RULE = "torque_of_terminals"
 
 
 def torque_log(facts: Facts) -> tuple[TorqueAnswer, ...]:
     """Every entry judged, then every thing of the work that has none yet."""
-    entered = tuple(_entry(facts, each) for each in facts.at.house.torques)
-    done = {each.thing for each in facts.at.house.torques}
-    return (*entered, *(_open(facts, thing) for thing in due(facts) if thing not in done))
+    latest: dict[tuple[str, str], Torque] = {}
+    for each in facts.at.house.torques:  # a terminal made anew stands for itself, not for what it was
+        latest[(each.thing or "", (each.terminal or each.id).casefold())] = each
+    entered = tuple(_entry(facts, each) for each in latest.values())
+    count: dict[str, int] = {}
+    for each in latest.values():
+        count[each.thing or ""] = count.get(each.thing or "", 0) + 1
+    return (*entered, *_still_open(facts, count))
+
+
+def _still_open(facts: Facts, count: Mapping[str, int]) -> Iterator[TorqueAnswer]:
+    """Things of the work with fewer entries than they have terminals."""
+    for thing in due(facts):
+        wanted, entered = terminals_of(facts, thing), count.get(thing, 0)
+        if entered < wanted:
+            yield _open(facts, thing, entered, wanted)
+
+
+def terminals_of(facts: Facts, thing: str) -> int:
+    """How many terminals of a thing are made by hand at the least: every hot, the neutral, the ground."""
+    breaker = facts.breakers.get(thing)
+    if breaker is not None:
+        circuits = facts.circuits_on.get(thing, ())
+        grounds = len(circuits) or 1  # each circuit's ground; a neutral where a pole is alone or the cable brings one
+        neutrals = sum(1 for each in circuits if breaker.poles != 2 or (each.cable.conductors or 0) > 2)  # noqa: PLR2004
+        return (breaker.poles or 1) + grounds + neutrals
+    return LUGS if thing in facts.panels or thing == "service" else LUGS - 1
 
 
 def due(facts: Facts) -> Iterator[str]:
     """Things of the work with terminals: breakers and panels; the service where the work touches it."""
-    if "service" in facts.at.changed:
+    if facts.changed("service"):
         yield "service"
     for panel in facts.at.house.panels:
         if facts.touched(panel):
             yield panel.id
+    yield from facts.pieces
     for breaker in facts.at.house.breakers:
         things: list[Thing] = [breaker, *facts.circuits_on.get(breaker.id, ())]
         if facts.touched(*things):
@@ -50,11 +76,12 @@ def _cites(facts: Facts) -> tuple[Cite, ...]:
     return (facts.book.rule(RULE).cite,) if facts.book.has(RULE) else ()
 
 
-def _open(facts: Facts, thing: str) -> TorqueAnswer:
+def _open(facts: Facts, thing: str, entered: int, wanted: int) -> TorqueAnswer:
     name = facts.name_of(thing)
     missing = Missing(f"torque/{thing}", said("todo.commission.torque", thing=name), said("todo.how.commission.torque"))
     return TorqueAnswer("", thing, name, "", None, None, Outcome.CANNOT_TELL, Severity.CORRECT,
-                        said("commission.torque.open", name=name), (), (missing,), _cites(facts))  # fmt: skip
+                        said("commission.torque.open", name=name, entered=entered, wanted=wanted), (), (missing,),
+                        _cites(facts))  # fmt: skip
 
 
 def _entry(facts: Facts, entry: Torque) -> TorqueAnswer:
@@ -68,6 +95,9 @@ def _entry(facts: Facts, entry: Torque) -> TorqueAnswer:
     else:
         missing = (*missing, _lacks(path, "applied", name))
     notes, bar = _tool_doubts(facts, entry, target)
+    for lacking in ("terminal", "who"):
+        if getattr(entry, lacking) is None:
+            notes, bar = (*notes, said(f"commission.doubt.no_{lacking}")), True
     outcome, which, params = _judged(target, applied)
     if outcome is Outcome.MEETS and bar:
         outcome, which = Outcome.CANNOT_TELL, "tool"
@@ -88,8 +118,10 @@ def _target(facts: Facts, entry: Torque, name: Msg) -> tuple[Step | None, tuple[
         path = facts.at.path(entry, "marked_lbf_in")
         return build.fact(f"torque/{entry.id}/target", said("commission.torque.marked"), entry.marked_lbf_in, "lbf-in",
                           path), ()  # fmt: skip
-    missing = tuple(_lacks(facts.at.path(entry, key), key, name) for key in ("size", "screw")
-                    if getattr(entry, key) is None)  # fmt: skip
+    if entry.screw == "socket" and entry.socket_in is not None and entry.nothing_marked:
+        return _by_socket(facts, entry), ()
+    wanted = ("socket_in", "nothing_marked") if entry.screw == "socket" else ("size", "screw", "nothing_marked")
+    missing = tuple(_lacks(facts.at.path(entry, key), key, name) for key in wanted if not getattr(entry, key))
     if missing:
         return None, (_lacks(facts.at.path(entry, "marked_lbf_in"), "marked", name), *missing)
     try:
@@ -104,6 +136,15 @@ def _target(facts: Facts, entry: Torque, name: Msg) -> tuple[Step | None, tuple[
     label = f"{row['size_upto']}, {entry.screw}"
     return build.lookup(f"torque/{entry.id}/target", said("commission.torque.by_table"), dec(str(cell)), "lbf-in", cite,
                         table="terminal_torque", row=label, inline=False), ()  # fmt: skip
+
+
+def _by_socket(facts: Facts, entry: Torque) -> Step | None:
+    """Torque of an internal socket (Allen) head by its size [lbf-in]."""
+    table = facts.book.table("socket_torque")
+    row = next(each for each in table.rows if each["socket_in"] == entry.socket_in)
+    return build.lookup(f"torque/{entry.id}/target", said("commission.torque.by_table"), dec(str(row["torque"])),
+                        "lbf-in", table.cell_cite(row, "torque"), table="socket_torque", row=str(entry.socket_in),
+                        inline=False)  # fmt: skip
 
 
 def _cell(row: Row | None, screw: str) -> object:

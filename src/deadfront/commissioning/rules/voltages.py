@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
+from deadfront.codebook.test_limits import TestLimit
 from deadfront.commissioning.rules.facts import Facts
 from deadfront.commissioning.rules.test_kind import (
     Readings,
@@ -26,7 +27,20 @@ SPLIT_LEGS, WYE_LEGS = Decimal(2), Decimal("1.732")  # leg to leg over leg to ne
 KEYS = ("l1_l2", "l1_n", "l2_n")
 NONE_V = Decimal(20)  # between hots of one leg a meter shows no more than a few volts
 TORN_V = Decimal(10)  # legs this far apart about the right sum: the neutral has moved
+GROUND_V = Decimal(5)  # a leg to ground reads what it reads to neutral, where neutral and ground are joined
 HUNDRED = Decimal(100)
+
+
+def ends_of_use() -> tuple[dict[str, Any], tuple[TestLimit, ...]]:
+    """The wider range of a leg where power is used [V], and the limits it comes from."""
+    low, high = "use_low_b_percent", "service_high_b_percent"
+    return _ends(Decimal(1), low, high), (limit(low), limit(high))
+
+
+def ends_between(times: Decimal) -> tuple[dict[str, Any], tuple[TestLimit, ...]]:
+    """The wider range from leg to leg at the service [V], and the limits it comes from."""
+    low, high = "service_low_b_percent", "service_high_b_percent"
+    return _ends(times, low, high), (limit(low), limit(high))
 
 
 def judged(facts: Facts, test: str, readings: Readings, *, idle: bool, at_use: bool = False) -> Verdict:
@@ -42,6 +56,9 @@ def judged(facts: Facts, test: str, readings: Readings, *, idle: bool, at_use: b
         return fails("other_system", steps=steps, found=l1_l2, l1=l1_n, l2=l2_n)
     if not fits:
         return fails("sum", steps=steps, found=l1_l2, l1=l1_n, l2=l2_n)
+    ground = readings.get("l1_g")
+    if ground is not None and ground.known and abs(ground.mean - l1_n) > GROUND_V:
+        return fails("ground", Severity.DANGER, steps=(*steps, read_step(test, ground)), found=ground.mean, l1=l1_n)
     if not facts.wye and abs(l1_n - l2_n) > TORN_V:
         return fails("neutral", Severity.DANGER, steps=steps, l1=l1_n, l2=l2_n)
     times = {"l1_l2": WYE_LEGS if facts.wye else SPLIT_LEGS, "l1_n": Decimal(1), "l2_n": Decimal(1)}

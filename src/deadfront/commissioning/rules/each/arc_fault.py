@@ -18,6 +18,11 @@ def due(facts: Facts) -> Iterator[str]:
     yield from ground_fault.due(facts, KINDS)
 
 
+def alarm(facts: Facts, thing: str, readings: Readings) -> Verdict | None:
+    """One that does not trip, or leaves power on, whatever else is missing."""
+    return ground_fault.no_trip(readings)
+
+
 def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:
     """Trips, takes the power away, and resets."""
     return ground_fault.of_button(readings)

@@ -14,8 +14,10 @@ TEST = TestKind("as_found", 5, (yes("photographed"), Asked("handles_off", kind="
 
 
 def due(facts: Facts) -> Iterator[str]:
-    """At every panel there is before the work."""
-    yield from (each.id for each in facts.at.house.panels if facts.at.tag(each.id) != "N")
+    """At every panel there is before the work that the work opens; at all where there is no work."""
+    for panel in facts.at.house.panels:
+        if facts.at.tag(panel.id) != "N" and (panel.id in facts.worked_in or not facts.works):
+            yield panel.id
 
 
 def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:

@@ -6,24 +6,43 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from deadfront.commissioning.rules.facts import Facts
-from deadfront.commissioning.rules.test_kind import Readings, TestKind, Verdict, fails, limit, meets, read_step, volts
+from deadfront.commissioning.rules.test_kind import (
+    VOLTMETERS,
+    Readings,
+    TestKind,
+    Verdict,
+    fails,
+    limit,
+    meets,
+    read_step,
+    volts,
+)
 from deadfront.commissioning.rules.test_kind import yes as asks
 from deadfront.worksheet.check import Severity
 
 PAIRS = ("l1_l2", "l1_n", "l2_n", "l1_g", "l2_g", "n_g")
 TEST = TestKind("dead", 10, (asks("proved_before"), *(volts(pair) for pair in PAIRS), asks("proved_after")),
-                ("voltage tester", "multimeter"), "CAT III",
-                ("line_side_live", "prove_tester", "screen_is_no_test"), alone=True)  # fmt: skip
+                VOLTMETERS, "CAT III",
+                ("line_side_live", "prove_tester", "screen_is_no_test"), alone=True, waived=False)  # fmt: skip
 
 
 def due(facts: Facts) -> Iterator[str]:
-    """At every panel that the work touches or puts something into; at the service where the work touches it."""
-    if "service" in facts.at.changed:
+    """At every panel that the work opens, every other enclosure it works in, every point of work away from both."""
+    if facts.changed("service"):
         yield "service"
-    for panel in facts.at.house.panels:
-        inside = [each for each in facts.at.house.breakers if each.panel == panel.id]
-        if facts.touched(panel, *inside):
-            yield panel.id
+    yield from facts.worked_in
+    yield from facts.pieces
+    yield from facts.points
+
+
+def alarm(facts: Facts, thing: str, readings: Readings) -> Verdict | None:
+    """Any voltage at all, whatever else is missing."""
+    known = [readings[pair] for pair in PAIRS if readings[pair].known]
+    highest = max((each.mean for each in known), default=Decimal(0))
+    if highest <= limit("dead_v").value:
+        return None
+    steps = tuple(read_step(TEST.key, each) for each in known)
+    return fails("live", Severity.DANGER, steps=steps, limits=(limit("dead_v"),), found=highest)
 
 
 def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:
@@ -31,8 +50,6 @@ def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:
     steps = tuple(read_step(TEST.key, readings[pair]) for pair in PAIRS)
     highest = max((readings[pair].mean for pair in PAIRS), default=Decimal(0))
     used = (limit("dead_v"),)
-    if highest > limit("dead_v").value:
-        return fails("live", Severity.DANGER, steps=steps, limits=used, found=highest)
     if not (readings["proved_before"].yes and readings["proved_after"].yes):
         return fails("not_proved", Severity.DANGER, steps=steps, limits=used)
     return meets(steps=steps, limits=used, found=highest)

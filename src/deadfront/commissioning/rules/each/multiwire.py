@@ -7,21 +7,23 @@ from collections.abc import Iterator
 
 from deadfront.commissioning.rules.facts import Facts
 from deadfront.commissioning.rules.test_kind import (
+    VOLTMETERS,
     Readings,
     TestKind,
     Verdict,
     fails,
-    limit,
     meets,
     read_step,
     unclear,
     volts,
 )
-from deadfront.commissioning.rules.voltages import HUNDRED, LEG_V, SPLIT_LEGS, WYE_LEGS
+from deadfront.commissioning.rules.voltages import SPLIT_LEGS, WYE_LEGS, ends_between
 from deadfront.worksheet.check import Severity
 
-TEST = TestKind("multiwire", 65, (volts("hot_to_hot"),), ("multimeter", "voltage tester"), "CAT III",
+TEST = TestKind("multiwire", 65, (volts("hot_to_hot"),), VOLTMETERS, "CAT III",
                 ("live_work", "prove_tester", "neutral"), ("bus_voltage",), alone=True)  # fmt: skip
+
+ONE_LEG_V = 30  # hots of one leg read no more than their drops
 
 
 def due(facts: Facts) -> Iterator[str]:
@@ -43,10 +45,11 @@ def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:
     """Near the voltage from leg to leg."""
     if facts.wye is None:
         return unclear("system")
-    reading, share = readings["hot_to_hot"], limit("multiwire_least_share_percent")
-    usual = LEG_V * (WYE_LEGS if facts.wye else SPLIT_LEGS)
-    least = (usual * share.value / HUNDRED).to_integral_value()
+    reading = readings["hot_to_hot"]
+    ends, used = ends_between(WYE_LEGS if facts.wye else SPLIT_LEGS)
     steps = (read_step(TEST.key, reading),)
-    if reading.mean < least:
-        return fails("one_leg", Severity.DANGER, steps=steps, limits=(share,), found=reading.mean, least=least)
-    return meets(steps=steps, limits=(share,), found=reading.mean)
+    if reading.mean < ONE_LEG_V:
+        return fails("one_leg", Severity.DANGER, steps=steps, limits=used, found=reading.mean, **ends)
+    if not ends["least"] <= reading.mean <= ends["most"]:
+        return fails("odd", Severity.DANGER, steps=steps, limits=used, found=reading.mean, **ends)
+    return meets(steps=steps, limits=used, found=reading.mean)

@@ -9,6 +9,7 @@ from typing import Any
 from deadfront.commissioning.rules.facts import Facts
 from deadfront.commissioning.rules.reading import Reading
 from deadfront.commissioning.rules.test_kind import (
+    VOLTMETERS,
     Readings,
     TestKind,
     Verdict,
@@ -33,15 +34,16 @@ TEST = TestKind(
     "neutral_step", 60,
     (choice("leg", "L1", "L2"), volts("l1_idle", repeats=True), volts("l2_idle", repeats=True),
      volts("l1_loaded", repeats=True), volts("l2_loaded", repeats=True), amperes("step_a")),
-    ("multimeter",), "CAT III", ("live_work", "prove_tester", "neutral"), ("bus_voltage",), found=True, alone=True,
+    VOLTMETERS, "CAT III", ("live_work", "prove_tester", "neutral"), ("bus_voltage",), found=True, alone=True,
 )  # fmt: skip
 LEAST_READINGS = 2
 FINE = Decimal("0.001")
 
 
 def due(facts: Facts) -> Iterator[str]:
-    """At the service: its neutral carries the whole house."""
-    yield "service"
+    """At the service: its neutral carries the whole house. On two legs of a wye the method does not hold."""
+    if facts.wye is not True and (not facts.works or facts.worked_in or facts.changed("service")):
+        yield "service"
 
 
 def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:
@@ -64,7 +66,9 @@ def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:
         return unclear("small", limits=(limit("neutral_step_least_a"),), least=limit("neutral_step_least_a").value)
     fall = readings[f"{leg}_idle"].mean - readings[f"{leg}_loaded"].mean
     if fall <= 0:
-        return unclear("other_leg", fall=fall)
+        return unclear("other_leg", rise=abs(fall))
+    if _sank(far):
+        return unclear("both_fell")
     rise = build.minus("commission/neutral_step/rise", said("commission.step.rise"), far[1], far[0], unit="V")
     drop = build.minus("commission/neutral_step/drop", said("commission.step.drop"), own[0], own[1], unit="V")
     share = build.quotient("commission/neutral_step/share", said("commission.step.share"), rise, current, unit="ohm")
@@ -84,7 +88,19 @@ def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:
     outcome = at_most(share.value, limit_step(TEST.key, "neutral_ohm").value)
     if outcome is Outcome.FAILS:
         return fails("loose", Severity.DANGER, **told)
+    of_line = limit("line_ohm")
+    of_the_line = at_most(line.value, limit_step(TEST.key, "line_ohm").value)
+    if of_the_line is not Outcome.MEETS:
+        told |= {"limits": (most, of_line), "most": of_line.value}
+        return fails("hot_loose", Severity.DANGER, **told) if of_the_line is Outcome.FAILS else unclear(
+            "wide_line", **told)  # fmt: skip
     return meets(**told) if outcome is Outcome.MEETS else unclear("wide", **told)
+
+
+def _sank(pair: tuple[Step, Step]) -> bool:
+    """Whether the idle leg fell for certain: then the supply moved, or the load is on both legs."""
+    idle, loaded = pair[0].value, pair[1].value
+    return loaded.high is not None and loaded.high < idle.low
 
 
 def _with_allowance(share: Step) -> Step:

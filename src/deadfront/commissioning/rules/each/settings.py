@@ -13,11 +13,8 @@ TEST = TestKind("settings", 200, (Asked("settings_left", kind="text"), Asked("ha
 
 
 def due(facts: Facts) -> Iterator[str]:
-    """At every panel that the work touches, or holds a breaker that it touches."""
-    for panel in facts.at.house.panels:
-        inside = [each for each in facts.at.house.breakers if each.panel == panel.id]
-        if facts.touched(panel, *inside):
-            yield panel.id
+    """At every panel that the work opens."""
+    yield from facts.worked_in
 
 
 def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:

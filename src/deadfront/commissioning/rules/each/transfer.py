@@ -8,6 +8,7 @@ from decimal import Decimal
 from deadfront.commissioning.rules.facts import Facts
 from deadfront.commissioning.rules.reading import Asked
 from deadfront.commissioning.rules.test_kind import (
+    VOLTMETERS,
     Readings,
     TestKind,
     Verdict,
@@ -21,10 +22,26 @@ from deadfront.commissioning.rules.test_kind import (
 from deadfront.commissioning.rules.voltages import HUNDRED, judged
 
 USUAL_HZ = Decimal(60)
-TEST = TestKind("transfer", 110, (yes("went_over"), volts("l1_l2"), volts("l1_n"), volts("l2_n"),
-                Asked("hertz", "Hz", high=Decimal(500)), seconds("over_s"), yes("came_back"), seconds("back_s")),
-                ("multimeter",), "CAT III", ("several_sources", "backup", "live_work"), ("bus_voltage",),
-                alone=True)  # fmt: skip
+TEST = TestKind(
+    "transfer",
+    110,
+    (
+        yes("went_over"),
+        volts("l1_l2"),
+        volts("l1_n"),
+        volts("l2_n"),
+        Asked("hertz", "Hz", high=Decimal(500)),
+        seconds("over_s"),
+        yes("came_back"),
+        seconds("back_s"),
+        seconds("allowed_s", needed=False),
+    ),
+    VOLTMETERS,
+    "CAT III",
+    ("several_sources", "backup", "live_work"),
+    ("bus_voltage",),
+    alone=True,
+)
 
 
 def due(facts: Facts) -> Iterator[str]:
@@ -36,6 +53,8 @@ def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:
     """Goes over and comes back; on the source, volts and frequency within their ranges."""
     if not readings["went_over"].yes:
         return fails("stayed")
+    if not readings["came_back"].yes:
+        return fails("no_return")
     off = limit("frequency_off_percent")
     steps = (read_step(TEST.key, readings["hertz"]),)
     if abs(readings["hertz"].mean - USUAL_HZ) > USUAL_HZ * off.value / HUNDRED:
@@ -43,7 +62,8 @@ def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:
     found = judged(facts, TEST.key, readings, idle=False, at_use=True)
     if found.which != "meets":
         return found
-    if not readings["came_back"].yes:
-        return fails("no_return")
+    allowed = readings["allowed_s"]
+    if allowed.known and readings["over_s"].mean > allowed.mean:
+        return fails("slow", found=readings["over_s"].mean, most=allowed.mean)
     return Verdict(found.outcome, "meets", {"over": readings["over_s"].mean, "back": readings["back_s"].mean,
                    **found.params}, steps=(*steps, *found.steps), limits=(*found.limits, off))  # fmt: skip

@@ -12,11 +12,9 @@ TEST = TestKind("visual", 15, tuple(yes(key) for key in ASKED), before=("dead",)
 
 
 def due(facts: Facts) -> Iterator[str]:
-    """At every panel that the work touches."""
-    for panel in facts.at.house.panels:
-        inside = [each for each in facts.at.house.breakers if each.panel == panel.id]
-        if facts.touched(panel, *inside):
-            yield panel.id
+    """At every panel that the work opens, and every other enclosure it works in."""
+    yield from facts.worked_in
+    yield from facts.pieces
 
 
 def judge(facts: Facts, thing: str, readings: Readings) -> Verdict:
