@@ -28,6 +28,7 @@ def test_a_backfed_breaker_in_no_known_panel_brings_its_source_to_every_bus() ->
         planned = plan(panel, lost, SECOND, solar, switch)
         assert "x-pv" in locks(planned) and planned.outcome is Outcome.CANNOT_TELL
         assert "before/b-pv.panel" in [each.path for each in planned.doubts]
+        assert "at/out/b-pv" in [each.id for each in planned.prove]  # it may be in this panel
 
 
 def test_a_branch_breaker_in_no_known_panel_is_in_doubt_itself_and_no_other_zone_is() -> None:
@@ -153,6 +154,24 @@ def test_steps_without_a_plan_are_counted_and_said() -> None:
     assert [note.key for note in found.notes] == ["isolation.note.bonding"]
     (check,) = isolation_answer(job_of(PANEL, rod)).checks
     assert check.outcome is Outcome.CANNOT_TELL and [each.path for each in check.missing] == ["w-s1.zone"]
+    old = '[[before.electrodes]]\nid = "n-bb"\nkind = "rod"\n'
+    changed = '[[work]]\nid = "w-s1"\nsay = "Wire to the rod"\nset."n-bb".conductor_size = "6"\n'
+    (found,) = step_plans(PANEL, old, changed)
+    assert found.say.key == "isolation.say.bonding"
+    bonds = '[[work]]\nid = "w-s1"\nsay = "Bonds"\nset.service.grounding = { water_pipe = "yes" }\n'
+    (found,) = step_plans(PANEL, bonds)
+    assert "isolation.note.bonding" in [note.key for note in found.notes]
     meter = '[[work]]\nid = "w-s1"\nsay = "Meter"\n[[work.add.meters]]\nid = "m-nn"\n'
     (found,) = step_plans(PANEL, meter)
     assert found.answer == "others"  # hand: it is wired to the service point
+
+
+def test_work_on_a_signal_or_on_gear_is_work_on_its_leads() -> None:
+    powered = SIGNAL + 'voltage_free = true\nreceiver_volts = 12\npowered_by = "c-c1"\n'
+    found = plan("g-st", PANEL, GENERATOR, powered)
+    assert "at/signal/g-st/supply" in [each.id for each in found.prove]
+    gear = '[[before.gear]]\nid = "g-aa"\nkind = "metering"\npanel = "p-bb"\ncircuit = "c-c1"\n'
+    unlocked = PANEL.replace("lockable = true }", "lockable = false }")
+    assert locks(plan("g-aa", unlocked, SECOND, gear)) == {"b-c1", "b-c2"}
+    no_lock = unlocked.replace("spaces = [1]\nlockable = true", "spaces = [1]")
+    assert plan("g-aa", no_lock, SECOND, gear).answer == "others"  # its own leads have no lock ahead of them

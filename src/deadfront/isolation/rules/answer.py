@@ -12,6 +12,7 @@ from deadfront.isolation.rules.plan import plan_for
 from deadfront.isolation.rules.zone import Zone, touched, zone_of
 from deadfront.job.house import HouseAt, house_at, things
 from deadfront.job.model import Job, WorkStep
+from deadfront.job.things import House
 from deadfront.msg import said
 from deadfront.results.isolation import IsolationPlan, IsolationResult
 from deadfront.topology.house_network import network_of
@@ -43,22 +44,27 @@ def _plans(job: Job) -> Iterator[IsolationPlan]:
         after = house_at(job, step.id)
         then = network_of(after.house)
         zone, name = _zone_of_step(step, before, after, now, then), said("isolation.zone.step", say=step.say)
-        if zone.places or step.zone or _is_wiring(step):
+        kinds = _kinds(step, before.house)
+        if zone.places or step.zone or kinds & set(WIRING):
             new = tuple(each.id for each in step.add.sources)
             plan = plan_for(Names(_named(before, after), now), zone, step.id, name, new, Names(after, then))
-            yield _with_strays(_with_bonding(_with_zone_asked(plan, step), step), step, before, after)
+            yield _with_strays(_with_bonding(_with_zone_asked(plan, step), kinds), step, before, after)
         before, now = after, then
 
 
-def _is_wiring(step: WorkStep) -> bool:
-    """Whether a step does work on wires or equipment, be it none that stands on the drawing."""
-    added = any(getattr(step.add, name) for name in WIRING)
-    return added or bool({"grounding", "conductors", "drop", "outside"} & set(step.set.get("service", ())))
+def _kinds(step: WorkStep, before: House) -> set[str]:
+    """Collections of what a step adds, removes, moves or sets, "electrodes" too for the grounding of the service."""
+    found = {name for name in WIRING if getattr(step.add, name)}
+    ids = {*step.remove, *step.move, *step.set}
+    found |= {name for name, thing in things(before) if thing.id in ids}
+    of_service = set(step.set.get("service", ()))
+    found |= {"electrodes"} if "grounding" in of_service else set()
+    return found | ({"panels"} if {"conductors", "drop", "outside"} & of_service else set())
 
 
-def _with_bonding(plan: IsolationPlan, step: WorkStep) -> IsolationPlan:
+def _with_bonding(plan: IsolationPlan, kinds: set[str]) -> IsolationPlan:
     """Grounding and bonding work is said to be what it is: no lock makes it dead."""
-    if not step.add.electrodes and "grounding" not in step.set.get("service", ()):
+    if "electrodes" not in kinds:
         return plan
     note = said("isolation.note.bonding")
     if plan.answer != "nothing" and plan.locks + plan.live:

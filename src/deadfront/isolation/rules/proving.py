@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from deadfront.isolation.rules.procedure import Laid
 from deadfront.job.panel_things import Breaker, Circuit
 from deadfront.job.source_things import Source
@@ -28,12 +30,21 @@ def prove_points(laid: Laid) -> tuple[ProvePoint, ...]:
             beside = laid.names.network.enclosure_of.get(place) in near
             pairs = tuple(said(f"isolation.pair.{each}") for each in pairs_at(laid, place))
             found.append(ProvePoint(f"at/{place}", laid.names.place(place), pairs, beside))
+    found += _perhaps_here(laid)
     if laid.stuck:
         for place in laid.zone.core:
             if place not in laid.targets:
                 pairs = tuple(said(f"isolation.pair.{each}") for each in pairs_at(laid, place))
                 found.append(ProvePoint(f"at/{place}", laid.names.place(place), pairs, True))
     return tuple(found)
+
+
+def _perhaps_here(laid: Laid) -> Iterator[ProvePoint]:
+    """Breakers in no known panel that may be in the zone: their terminals are tested wherever they are found."""
+    for device in laid.names.network.devices:
+        if device.id.startswith("maybe/") and device.a in laid.zone.core and device.b not in laid.zone.places:
+            pairs = tuple(said(f"isolation.pair.{each}") for each in pairs_at(laid, device.b))
+            yield ProvePoint(f"at/{device.b}", laid.names.place(device.b), pairs, True)
 
 
 def _fed_from_beyond(laid: Laid, place: str) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from deadfront.job.found_things import Gear
 from deadfront.job.model import WorkStep
 from deadfront.job.panel_things import Box, Breaker, Circuit, Opening, Outlet, Panel, Raceway
 from deadfront.job.service_things import Meter, Structure
@@ -139,6 +140,8 @@ def _of_others(house: House, network: Network, index: dict[str, Thing], thing: T
         yield f"end/{getattr(thing, 'circuit', None)}"
     if isinstance(thing, Opening) or hasattr(thing, "panel"):
         names.append(getattr(thing, "panel", None))
+    if isinstance(thing, Signal | Gear):
+        yield from (place for place in network.places if place.startswith((f"signal/{thing.id}/", f"gear/{thing.id}/")))
     if isinstance(thing, Signal):
         names += [thing.sender, thing.receiver]
     if isinstance(thing, Structure):
