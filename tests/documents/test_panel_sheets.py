@@ -467,5 +467,5 @@ def test_every_step_has_its_own_order_and_one_that_cannot_be_worked_says_why() -
     )
     text = panel_house(breaker("kit", "2", 1800), breaker("dry", "5, 7", 5000, poles=2), more=more)
     assert acts(text)[1] == ("Sump", ["This step cannot be worked as it stands: "
-                                      "kit and Dryer, laundry: all said to be in space 5."])  # fmt: skip
+                                      "kit and Dryer, laundry: said to be in the same space, 5."])  # fmt: skip
     assert [name for name, _ in acts(text)] == ["New dryer circuit", "Sump"]

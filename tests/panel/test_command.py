@@ -79,7 +79,7 @@ def test_what_is_wrong_ends_with_something_to_correct(tmp_path: Path) -> None:
     path = tmp_path / "house.toml"
     path.write_text(house(RANGE, breaker("kit", "3", 1200, name="Kitchen")), encoding="utf-8")
     done = call("panel", path)
-    assert done.code == 1 and "all said to be in space 3" in done.out
+    assert done.code == 1 and "said to be in the same space, 3" in done.out
 
 
 def test_no_such_panel_and_none_at_all(job: Path, tmp_path: Path) -> None:
@@ -145,7 +145,7 @@ def test_a_label_that_was_not_read_is_no_right_and_names_are_told(tmp_path: Path
     path.write_text(house(*half), encoding="utf-8")
     told = call("panel", path).out
     assert "as far as is known; what is open follows" in told and "Nothing is wrong" not in told
-    assert "Kids and Den are of half size" in told
+    assert "of half size: Kids and Den" in told
     assert "names that depend on who lives there: Kids" in told
     known = house(*half, panel="half_spaces = [2]")
     path.write_text(known, encoding="utf-8")

@@ -58,7 +58,7 @@ def test_a_breaker_is_dragged_judged_on_the_way_kept_and_undone(screen: Screen, 
     page.mouse.move(x, y)
     page.mouse.down()
     page.mouse.move(*over, steps=6)
-    said(page, "all said to be in space 5", "panel-live")
+    said(page, "said to be in the same space, 5", "panel-live")
     assert page.locator(".ghost.bad").count() == 1
     page.mouse.move(*down, steps=6)
     said(page, "each stands where it may", "panel-live")
@@ -106,7 +106,7 @@ def test_by_keyboard_alone(screen: Screen, tmp_path: Path) -> None:
     page.keyboard.press("ArrowDown")
     said(page, "each stands where it may", "panel-live")
     page.keyboard.press("ArrowDown")
-    said(page, "all said to be in space 6", "panel-live")
+    said(page, "said to be in the same space, 6", "panel-live")
     page.keyboard.press("Escape")
     until(page, "document.getElementById('panel-live').hidden")
     assert page.locator("#keep").count() == 0

@@ -101,9 +101,9 @@ def test_typed_tried_and_kept_then_undone(pages: Pages) -> None:
 @pytest.mark.parametrize(
     ("spaces", "said"),
     [
-        ("5", "Kitchen and Den: all said to be in space 5."),
+        ("5", "Kitchen and Den: said to be in the same space, 5."),
         ("12", "Kitchen: the panel has no space 12; its last one is 8."),
-        ("4 8", "Kitchen: 1 poles do not go into 4 and 8."),
+        ("4 8", "Kitchen (1P) does not go into 4 and 8."),
         ("4a", "Kitchen: put into 4 in a size that it does not come in."),
     ],
 )
@@ -119,6 +119,7 @@ def test_what_is_wrong_is_said_and_cannot_be_kept(pages: Pages, spaces: str, sai
 def test_what_is_not_understood_is_said_beside_the_field(pages: Pages, spaces: str) -> None:
     page = pages.get(f"/panel?panel=p-k3m&breaker=b-kit&spaces={quote(spaces)}")
     assert re.search(r'id="put-said"[^>]*><span class="bad">', page)
+    assert spaces != "99" or "this panel has the spaces 1 to 8." in text_of(page)
     assert 'id="keep"' not in page and f'value="{spaces}"' in page, "what was typed is still there"
 
 

@@ -143,4 +143,4 @@ def _groups(catalog: Catalog, found: Iterator[Grouped]) -> None:
     """What standing near each other costs."""
     for each in found:
         key = "cli.panel.extra" if each.extra else "cli.panel.grouped"
-        text.say(catalog.key(key, extra=each.extra, rows=each.rows), "  ")
+        text.say(catalog.key(key, extra=each.extra, count=each.rows), "  ")

@@ -28,9 +28,7 @@ def judged(result: PanelResult, catalog: Catalog) -> None:
             text.say(f"{text.SHAPES[Outcome.CANNOT_TELL]} {catalog.say(trouble)}")
         return
     free: object = tuple(map(str, result.free)) or catalog.key("cli.panel.none_free")
-    text.heading(
-        catalog.key("cli.panel.head", panel=case.name, spaces=case.spaces, breakers=len(case.pieces), free=free)
-    )
+    text.heading(catalog.key("cli.panel.head", panel=case.name, spaces=case.spaces, count=len(case.pieces), free=free))
     stands = layout_stands(result, listed=True)
     if stands is not Outcome.FAILS:
         key = "right" if stands is Outcome.MEETS else "right_so_far"

@@ -40,19 +40,13 @@ def draft_of(
     try:
         places = read_puts(puts)
         if breaker:
-            places |= _together(at, panel, places, breaker, place_of(spaces))
+            case = result_of(at.answered, panel).case
+            place = place_of(spaces, None if case is None else case.spaces)
+            places |= {breaker: place} if case is None else carried(case, {**case.found(), **places}, breaker, place)
     except BadEntry as error:
         trouble = at.catalog.say(error.msg)
     found = tried(at.answered, panel, places)
     return _drawn(at, found, trouble, (spaces, breaker) if trouble else ("", breaker), chosen)
-
-
-def _together(
-    at: AtJob, panel: str, places: Mapping[str, Place], breaker: str, place: Place
-) -> dict[str, Place]:  # fmt: skip
-    """A breaker put into a place, with the one that it belongs together with."""
-    case = result_of(at.answered, panel).case
-    return {breaker: place} if case is None else carried(case, {**case.found(), **places}, breaker, place)
 
 
 def _drawn(at: AtJob, found: Tried, trouble: str, typed: tuple[str, str], chosen: str) -> Draft:

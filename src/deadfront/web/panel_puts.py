@@ -23,13 +23,20 @@ def read_puts(text: str) -> dict[str, Place]:
     return found
 
 
-def place_of(text: str) -> Place:
+def place_of(text: str, last: int | None = None) -> Place:
     """Spaces as they are typed: "12", "12 14", "12a".
 
+    Args:
+        last: The last space of the panel, for what is said of a number that no panel has.
     Raises:
         BadEntry: not understood, or none.
     """
-    numbers, half = t.spaces("spaces", text)
+    try:
+        numbers, half = t.spaces("spaces", text)
+    except t.BadEntry as error:
+        if last is None or error.msg.key != "entry.spaces.range":
+            raise
+        raise t.BadEntry("spaces", "web.panel.no_such_space", found=text.strip()[:60], last=last) from error
     if not numbers:
         raise t.BadEntry("spaces", "web.panel.no_spaces")
     return Place(tuple(sorted(numbers)), half or "")

@@ -76,7 +76,8 @@ def step_words(act: Act, catalog: Catalog) -> str:
         words = catalog.key("panel.move.place_new" if act.new else "panel.move.place_back", name=act.name, end=end)
     else:
         words = catalog.key("panel.move.move", name=act.name, start=start, end=end)
-    return f"{words} {catalog.key('panel.move.reach')}" if act.check_reach else words
+    more = (("reach", act.check_reach), ("together", act.together), ("ask_controllable", act.ask_controllable))
+    return " ".join((words, *(catalog.key(f"panel.move.{each}") for each, asked in more if asked)))
 
 
 def with_ties(case: PanelCase, steps: tuple[MoveStep, ...]) -> tuple[Act, ...]:
