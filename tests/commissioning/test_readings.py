@@ -7,6 +7,7 @@ from decimal import Decimal
 import pytest
 
 from deadfront.commissioning.rules.reading import Asked, understood
+from deadfront.quantities import typed
 
 VOLTS = Asked("l1_n", "V", high=Decimal(700), repeats=True)
 OHMS = Asked("n_g_ohm", "ohm", high=Decimal(10) ** 12)
@@ -58,3 +59,11 @@ def test_beyond_the_range() -> None:
     assert understood(MEGOHMS, "OL").values == ()
     read = understood(MEGOHMS, ">2000")
     assert (read.above, read.values) == (True, (Decimal(2000),))
+
+
+def test_a_comma_parts_thousands_only_wherever_a_quantity_is_typed() -> None:
+    assert typed("1,840 sq ft", "ft2") == Decimal(1840)
+    assert typed("12,000 W", "VA") == Decimal(12000)
+    for text in ("1,5 kW", "0,5 A", "12,00 W", "1,2345 W"):
+        with pytest.raises(ValueError, match=text):
+            typed(text, "VA" if "W" in text else "A")
