@@ -138,6 +138,8 @@ def clashes() -> list[Clash]:
         _case("tied, one of them controllable where nothing is beside it", 6,
               pair(replace(new[0], controllable=True), stays("b", 6), tied=True), "controllable fixed/b tied",
               controllable_spaces=frozenset({1})),
+        _case("three hots of one neutral on two legs", 6,
+              [stand(ident, space, neutral="n") for ident, space in (("a", 1), ("b", 3), ("c", 5))], "shares_neutral"),
         # sources and tandems
         _case("the end of the bus is taken", 4,
               [replace(new[0], role="source", ends=frozenset({3, 4})), stays("a", 3), stays("b", 4)],
@@ -171,7 +173,7 @@ def without(case: PanelCase, limit: int | None, off: frozenset[str]) -> tuple[Pa
     """The panel with rules given up: itself changed, and the kinds of violation that no longer count."""
     pieces = [replace(each, fixed=each.fixed and f"fixed/{each.id}" not in off) for each in case.pieces]
     if "shares_neutral" in off:
-        pieces = [replace(each, shares_neutral=False) for each in pieces]
+        pieces = [replace(each, shares_neutral=False, neutral="") for each in pieces]
     if "tied" in off:
         pieces = [replace(each, tied=False) for each in pieces]
     changed = replace(case, pieces=tuple(pieces))

@@ -105,6 +105,9 @@ def _paired(rng: random.Random, pieces: list[Piece]) -> list[Piece]:
     singles = [each for each in pieces if each.poles == 1 and each.role == "branch"]
     if len(singles) < 2 or rng.random() < 0.5:
         return pieces
+    if len(singles) > 2 and rng.random() < 0.3:
+        group = {each.id for each in rng.sample(singles, 3)}
+        return [replace(each, neutral="n") if each.id in group else each for each in pieces]
     first, second = rng.sample(singles, 2)
     shares = rng.random() < 0.7
     tied = rng.random() < 0.6 or not shares

@@ -154,6 +154,8 @@ def _groups(case: PanelCase, layout: Layout) -> Iterator[Violation]:
             groups.setdefault(piece.neutral, []).append(piece)
     for members in groups.values():
         for first, second in combinations(members, 2):
+            if first.partner == second.id or second.partner == first.id:
+                continue  # compared as a pair already
             here, there = layout[first.id].spaces, layout[second.id].spaces
             if {case.legs[space - 1] for space in here} & {case.legs[space - 1] for space in there}:
                 yield _say("multiwire_leg", (first, second), tuple(sorted({*here, *there})))

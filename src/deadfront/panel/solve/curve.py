@@ -119,13 +119,20 @@ def fewest_moves(case: PanelCase, limit: int, seconds: float, run: Runner = alon
 
 
 def _by_angles(case: PanelCase, limit: int, seconds: float, run: Runner, least: int) -> CurvePoint:
-    """A layout that is surely within the limit though legs add up by angles; it is not proven to be the best."""
-    model = model_of(case, limit, least=least, strict=True)
-    solved = run(model.program, seconds)
-    if not solved.values:
-        return CurvePoint(limit, "not found", None, least, solver=solved.engine, seconds=solved.seconds)
-    found = replace(solved, status="best found", least=least * MOVE_COST)
-    return _point(case, limit, judged(case, limit, model, found), found, least)
+    """A layout that is surely within the limit though legs add up by angles; the best of several ways of asking."""
+    best = CurvePoint(limit, "not found", None, least)
+    for held, strict in ((limit, True), (limit * 3 // 4, False), (limit // 2, False), (limit // 4, False)):
+        model = model_of(case, held, least=least, strict=strict)
+        solved = run(model.program, seconds / 4)
+        if not solved.values:
+            continue
+        layout = judged(case, None, model, solved)
+        found = _point(case, limit, layout, replace(solved, status="best found", least=least * MOVE_COST), least)
+        if worst_apart(case, layout) <= limit and (best.moves is None or (found.moves or 0) < best.moves):
+            best = found
+        if best.status == "proven":
+            break
+    return best
 
 
 def _point(case: PanelCase, limit: int, layout: Layout, solved: Solved, least: int = 0) -> CurvePoint:
@@ -223,7 +230,7 @@ def _matters(case: PanelCase, name: str) -> bool:
         "tandem": any(piece.body for piece in case.pieces),
         "reserved": bool(case.reserved), "source_place": bool(case.reserved),
         "controllable": any(piece.controllable for piece in case.pieces),
-        "shares_neutral": any(piece.shares_neutral for piece in case.pieces),
+        "shares_neutral": any(piece.shares_neutral or piece.neutral for piece in case.pieces),
         "tied": any(piece.tied for piece in case.pieces),
     }  # fmt: skip
     return there.get(name, True)
@@ -240,7 +247,9 @@ def _rule(case: PanelCase, name: str) -> Msg:
     if name in ("reserved", "source_place"):
         return said(f"panel.rule.{name}", spaces=kept)
     if name == "shares_neutral":
-        return said("panel.rule.shares_neutral", names=tuple(p.name for p in case.pieces if p.shares_neutral))
+        return said(
+            "panel.rule.shares_neutral", names=tuple(p.name for p in case.pieces if p.shares_neutral or p.neutral)
+        )
     if name == "tied":
         return said("panel.rule.tied", names=tuple(p.name for p in case.pieces if p.tied))
     return said(f"panel.rule.{name}")

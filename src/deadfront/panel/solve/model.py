@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from itertools import permutations, product
+from itertools import combinations, permutations, product
 
 from deadfront.panel.rules.places import (
     ALL,
@@ -135,6 +135,20 @@ class _Builder:
                 self._single(piece)
         if self.rules.on("tandem"):
             self._bodies()
+        if self.rules.on("shares_neutral"):
+            self._neutrals()
+
+    def _neutrals(self) -> None:
+        """Of three or more hots of one neutral no two stand on one leg."""
+        groups: dict[str, list[str]] = {}
+        for piece in self.case.pieces:
+            if piece.neutral:
+                groups.setdefault(piece.neutral, []).append(piece.id)
+        for members in groups.values():
+            for two, leg in product(combinations(members, 2), range(self.case.leg_count)):
+                row = [(var, 1) for var, piece, spaces in self.carry
+                       if piece.id in two and leg in {self.case.legs[space - 1] for space in spaces}]  # fmt: skip
+                self.program.row(row, high=1)
 
     def _bodies(self) -> None:
         """Both halves of a tandem go to one space, either one above, or neither does."""
