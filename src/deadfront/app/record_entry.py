@@ -21,7 +21,7 @@ from deadfront.msg import Msg
 from deadfront.store.trouble import StaleRevision
 
 if TYPE_CHECKING:
-    from deadfront.app.library import Desk
+    from deadfront.app.library import Desk, OpenJob
 
 PREFIX = {"records": "rec", "torques": "tq", "corrections": "cor"}
 KEYS = {"records": ("test", "thing", "stage"), "torques": ("thing", "terminal"), "corrections": ()}
@@ -83,8 +83,13 @@ class _Entry:
     wanted: dict[str, str] = field(default_factory=dict)
 
 
-def save(desk: Desk, job_id: str, sent: Sequence[Sent], who: str = "") -> Saved:
+def save(
+    desk: Desk, job_id: str, sent: Sequence[Sent], who: str = "", opened: OpenJob | None = None
+) -> Saved:  # fmt: skip
     """Take fields as typed, in their order, as one revision; none where nothing changes.
+
+    Args:
+        opened: The job as it was opened just now; where it has moved on since, it is opened again.
 
     Raises:
         NotAllowed: too many at once, or a kind that is none.
@@ -96,7 +101,7 @@ def save(desk: Desk, job_id: str, sent: Sequence[Sent], who: str = "") -> Saved:
     if wrong is not None:
         raise NotAllowed("app.records.kind", found=wrong[:40], allowed=tuple(PREFIX))
     for attempt in range(TRIES):
-        opened = desk.open_job(job_id)
+        opened = opened if opened is not None and not attempt else desk.open_job(job_id)
         made = _Merge(opened.job, lambda: desk.used_ids(job_id), desk.rng)
         for each in sent:
             made.take(each)

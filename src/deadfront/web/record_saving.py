@@ -85,7 +85,7 @@ def save(at: AtJob, form: Form) -> Saved:
     Raises:
         NotAllowed: it is nothing that may be saved.
     """
-    return record_entry.save(at.web.desk, at.id, sent_of(form), at.who)
+    return record_entry.save(at.web.desk, at.id, sent_of(form), at.who, at.opened)
 
 
 def places_of(form: Form) -> dict[str, str]:
