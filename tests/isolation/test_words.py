@@ -77,3 +77,18 @@ def test_findings_have_words_and_sections() -> None:
         for house in (PANEL, PANEL.replace("true }", "false }"), PANEL.replace(", lockable = true }", " }")):
             (check,) = isolation_answer(job_of(house, step)).checks
             assert "Breaker" in catalog.say(check.say) and len(check.cites) == 2
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_place_stands_twice_on_a_plan_and_none_is_named_by_the_box_it_names_itself(language: str) -> None:
+    catalog, at = Catalog(language), house_at(full_house(), None)
+    for zone in ("p-1ma", "b-0mn", "t-1au", "service", "s-3ba", "x-2ge", "m-1ut"):
+        found = plan_of(at, zone)
+        for names in ([each.name for each in found.prove], [each.say for each in found.live]):
+            words = [catalog.say(each) for each in names]
+            assert len(words) == len(set(words))
+        assert "at/out/b-0mn" not in [each.id for each in found.prove]  # its line lugs are named as its line side
+        for live in found.live:
+            if live.say.key == "isolation.live.zone":
+                where, place = (catalog.say(live.say.params[each]) for each in ("where", "place"))  # type: ignore[arg-type]
+                assert where not in place

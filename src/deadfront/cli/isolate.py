@@ -61,8 +61,7 @@ def isolate_command(
     if sheet is not None:
         sheet_text(sheet, catalog)
     text.say()
-    for line in cautions(catalog):
-        text.say(line)
+    text.say(cautions(catalog)[-1])  # the others stand in the plan, or are of the load calculation
     return ending_of(plan)
 
 

@@ -116,7 +116,7 @@ class IsolationPlan:
             isolate first. "unknown": something that is not on file stands in the way. "nothing": nothing recorded in
             the zone is live, and it is tested all the same.
         say: The answer in words.
-        locks: What is opened and locked, nearest to its feed among equals.
+        locks: What is opened and locked; among equals nearest to the feeds, for work on a circuit nearest to it.
         others: Who must isolate what, where no lock does it.
         trusting: Locks of the plan that trusts transfer equipment, as an explanation; None where there is none.
         live: What stays live in or at the zone.

@@ -73,10 +73,20 @@ def zone_of(houses: Iterable[House], network: Network, things: Iterable[str], pl
         index = {t.id: t for name in COLLECTIONS for t in getattr(house, name)}
         for ident in ids:
             core |= dict.fromkeys(_core(house, network, index, ident))
-    known = tuple(place for place in core if place in network.ends)
+    same = _lugs(network)
+    known = tuple(dict.fromkeys(same.get(place, place) for place in core if place in network.ends))
     homes = {network.enclosure_of[place] for place in known if place in network.enclosure_of}
-    around = tuple(p for p in network.places if network.enclosure_of.get(p) in homes and p not in known)
+    homes |= {network.enclosure_of[place] for place in core if place in same and place in network.enclosure_of}
+    around = tuple(
+        p for p in network.places if network.enclosure_of.get(p) in homes and p not in known and p not in same
+    )
     return Zone(ids, known, around)
+
+
+def _lugs(network: Network) -> dict[str, str]:
+    """The outgoing terminals of mains, which are the line lugs that they feed from: one place, named once."""
+    pairs = [(each.a, each.b) for each in network.devices if each.id.startswith("lugs/")]
+    return dict((a, b) if a.startswith("out/") else (b, a) for a, b in pairs)
 
 
 _SERVICE = {"service": ("service", "bus"), "bus": ("bus",), "line": ("service",), "drop": ("service point",)}
