@@ -24,6 +24,7 @@ from deadfront.store.library import open_library
 from tests.web.conftest import Screen
 from tests.web.made_records import with_work
 from tests.web.start import Pages
+from tests.web.test_commission import PNG
 
 BUS = "bus_voltage.p-1aa.left"
 PHONE = pytest.mark.parametrize("screen", [(390, 844)], indirect=True)
@@ -129,6 +130,22 @@ def test_a_thing_struck_out_meanwhile_holds_up_nothing_else(screen: Screen) -> N
     until(lambda: readings(pages.desk, pages.job) == [{"l1_n": "120.1"}])
     expect(page.locator('[id="polarity.x-1aa.left"] .clash:visible').first).to_contain_text("x-1aa")
     expect(page.locator("#waiting")).to_be_visible()
+
+
+@PHONE
+def test_a_photo_taken_without_a_connection_goes_out_later(screen: Screen) -> None:
+    page, pages = screen.open("commission#visual.p-1aa.left"), screen.pages
+    page.context.set_offline(True)
+    taken = {"name": "panel.png", "mimeType": "image/png", "buffer": PNG}
+    page.set_input_files('[id="visual.p-1aa.left"] [data-photo]', taken)
+    expect(page.locator('[id="visual.p-1aa.left"] .taken')).to_contain_text("Kept on this device")
+    expect(page.locator("#waiting")).to_have_attribute("data-count", "1")
+    page.context.set_offline(False)
+    page.click("#waiting [data-send]")
+    expect(page.locator('[id="visual.p-1aa.left"] .taken')).to_contain_text("Photo sent.")
+    found = [each for step in pages.desk.open_job(pages.job).job.work for each in step.add.records]
+    assert [each.test for each in found if each.photo] == ["visual"]
+    expect(page.locator("#waiting")).to_be_hidden()
 
 
 @PHONE

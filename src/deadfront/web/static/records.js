@@ -1,4 +1,5 @@
 // Install and Commission: readings typed one after another, judged at once, kept on this device until they are saved.
+import { keepPhoto, sendPhotos, waitingPhotos } from "./photos.js";
 import { decide, put, release, send, state, waiting, watch } from "./waiting.js";
 
 document.documentElement.classList.add("scripted");
@@ -188,9 +189,10 @@ function answered(told, out) {
 }
 
 // What waits is counted where everyone sees it; a field that two typed shows both.
+let photoCount = 0;
 function tell(list) {
-  const count = list.length;
-  const quiet = state === "" && list.every((each) => each.clash === undefined && !each.refused);
+  const count = list.length + photoCount;
+  const quiet = state === "" && !photoCount && list.every((each) => each.clash === undefined && !each.refused);
   bar.hidden = count === 0 || quiet;
   bar.querySelector("span").textContent = state === "door" ? bar.dataset.door : count === 1 ? bar.dataset.one : bar.dataset.many.replace("{count}", count);
   bar.dataset.count = count;
@@ -225,7 +227,7 @@ watch(tell);
 addEventListener("online", flush);
 document.addEventListener("visibilitychange", () => { if (!document.hidden) flush(); });
 setInterval(() => { if (waiting().length && state) flush(); }, 4000);
-bar.querySelector("[data-send]").addEventListener("click", () => { release(); flush(); });
+bar.querySelector("[data-send]").addEventListener("click", () => { release(); sendTaken(); });
 
 // After a reload: what waits stands in its fields again.
 for (const each of waiting()) {
@@ -273,10 +275,30 @@ if (whoNow && !whoNow.value) try { whoNow.value = localStorage.getItem("who") ||
 whoNow?.addEventListener("change", () => { try { localStorage.setItem("who", whoNow.value.trim()); } catch { /* for this page */ } });
 if (whoNow) useWho();
 
-// --- photos: sent as soon as they are taken ---------------------------------------------------------------------------
+// --- photos: kept as taken, sent as soon as the program answers -------------------------------------------------------
+async function sendTaken() {
+  await flush();
+  await sendPhotos((photo, refused) => {
+    const form = document.querySelector(`form.photo[action="${CSS.escape(photo.action)}"]`);
+    const place = form?.querySelector(".taken");
+    if (place) place.textContent = refused || bar.dataset.sent;
+    const own = form?.closest(".test").querySelector("form[data-entry]");
+    if (!own || refused) return;
+    own.dataset.there = "";
+    if (!own.elements.photo) { const mark = document.createElement("input"); mark.type = "hidden"; mark.name = "photo"; mark.value = "yes"; own.append(mark); }
+    judge(own);
+  });
+  photoCount = (await waitingPhotos()).length;
+  tell(waiting());
+}
 document.addEventListener("change", async (event) => {
   const field = event.target;
   if (!field.matches?.("[data-photo]") || !field.files.length) return;
-  await flush();
-  field.form.submit();
+  await keepPhoto(field.form.getAttribute("action"), field.files[0]);
+  field.form.querySelector(".taken").textContent = bar.dataset.kept;
+  photoCount = (await waitingPhotos()).length;
+  await sendTaken();
 });
+addEventListener("online", sendTaken);
+setInterval(() => { if (photoCount) sendTaken(); }, 5000);
+sendTaken();
