@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 from itertools import product
+from time import perf_counter
 from typing import Any
 
 import pytest
@@ -15,7 +16,7 @@ from deadfront.sources.rules.transfer.net import Join, NeutralLink, NeutralNet, 
 from deadfront.sources.rules.transfer.neutral import neutral_answers
 from deadfront.worksheet.check import Outcome, Severity
 from tests.sources.full import added, check_of, judged, part
-from tests.sources.standby_houses import SET, TRANSFER, facts_of_text, standby_facts, text_of, thing
+from tests.sources.standby_houses import SET, TRANSFER, facts_of_text, standby_facts, standby_text, text_of, thing
 
 # Solid neutral: the set stands on the ground of the service. Switched neutral: it is a system of its own, joined once.
 # Hand: by 250.30 and 702.11 as the trade tells them.
@@ -121,11 +122,11 @@ def counted(net: NeutralNet, place: str, positions: dict[str, str]) -> tuple[boo
     return (derived_ever.pop() if len(derived_ever) == 1 else None), one
 
 
-def made(seed: int) -> tuple[NeutralNet, str]:
-    """A random network: up to three transfer switches, four sources, panels below, joins anywhere."""
+def made(seed: int, most: int = 3) -> tuple[NeutralNet, str]:
+    """A random network: up to three transfer switches or just `most`, sources, panels below, joins anywhere."""
     dice = random.Random(seed)
     ways = [True, False, None] if dice.random() < 0.5 else [True, False]
-    transfers = [f"t-{n}" for n in range(dice.randint(0, 3))]
+    transfers = [f"t-{n}" for n in range(dice.randint(0 if most == 3 else most, most))]
     places = ["service", *(f"panel-{n}" for n in range(dice.randint(1, 3)))]
     links = [NeutralLink(each, dice.choice(places[:n])) for n, each in enumerate(places) if n]
     uses: dict[str, frozenset[str]] = {}
@@ -165,6 +166,46 @@ def test_bonds_are_counted_alike_by_a_matrix_in_every_state_of_random_networks()
     for case in ((True, "once"), (True, "floating"), (True, "doubled"), (False, "once"), (False, "doubled"),
                  (False, "floating"), (None, "open"), (True, "open"), (False, "open")):  # fmt: skip
         assert tally.get(case, 0) >= 3, (case, tally)
+
+
+def test_parts_that_may_come_together_are_counted_alike_by_every_guess() -> None:
+    """Five transfer switches, most of them not looked at: the matrix tries every guess of every one."""
+    opened = 0
+    for seed in range(25):
+        net, source = made(1000 + seed, 5)
+        net = replace(net, switched={name: None if n else told for n, (name, told) in enumerate(net.switched.items())})
+        every = list(states(net))
+        positions = every[seed % len(every)]
+        found = grounded(net, source, positions)
+        assert (found.derived, found.ground) == counted(net, source, dict(positions)), (seed, positions)
+        opened += found.ground == "open"
+    assert 3 <= opened <= 22, opened
+
+
+def test_twelve_switches_on_one_set_are_quick_and_say_what_was_not_looked_at() -> None:
+    """Twelve that are not looked at have 4096 states and as many guesses in each."""
+    more = [thing("breakers", {"id": f"b-4{n:02d}", "panel": "p-1ma", "rating_a": 30, "poles": 2}) for n in range(12)]
+
+    def switches(switched: bool | None) -> str:
+        own = [{**TRANSFER, "id": f"t-4{n:02d}", "normal": f"b-4{n:02d}", "neutral_switched": switched}
+               for n in range(12)]  # fmt: skip
+        return standby_text(*more, *(thing("transfers", each) for each in own))
+
+    facts = facts_of_text(switches(None))
+    begun = perf_counter()
+    answers = neutral_answers(facts)
+    assert perf_counter() - begun < 0.1
+    assert {each.ground for each in answers if each.source == "s-1ge"} == {"open", "once"}
+    (left,) = [each for each in answers if each.source == "s-1ge" and each.rest]
+    assert left.ground == "open" and len(left.missing) == 13, "each of the twelve, and that there are more positions"
+    (check,) = checks(facts)
+    assert check.outcome is Outcome.CANNOT_TELL and check.missing
+
+    known = facts_of_text(switches(False))
+    told = neutral_answers(known)
+    assert {each.ground for each in told} == {"once"} and all(len(each.positions) == 0 for each in told)
+    (check,) = checks(known)
+    assert check.outcome is Outcome.MEETS
 
 
 # --- arrangements of a whole house --------------------------------------------------------------------------------

@@ -31,6 +31,7 @@ class NeutralAnswer:
         joins: Ids where neutral and ground of it are joined; "service" for the main bonding jumper.
         outcome: MEETS only for once.
         missing: Facts that would tell.
+        rest: Stands for the states that were too many to look at.
     """
 
     source: str
@@ -41,6 +42,7 @@ class NeutralAnswer:
     joins: tuple[str, ...]
     outcome: Outcome
     missing: tuple[Missing, ...] = ()
+    rest: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -84,6 +84,8 @@ def neutral_table(at: HouseAt, result: SourcesResult) -> Table:
 
 
 def _state(at: HouseAt, answer: NeutralAnswer) -> Cell:
+    if answer.rest:
+        return said("sheet.sources.state.rest")
     if not answer.positions:
         return said("sheet.sources.state.always")
     parts = tuple(said(f"sheet.sources.state.{position}", transfer=place_name(at, ident))

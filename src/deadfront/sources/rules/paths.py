@@ -88,7 +88,11 @@ def feed_of(facts: SourceFacts, panel: Panel) -> Feed:
 
 def joints(facts: SourceFacts) -> tuple[Joint, ...]:
     """Every source of the house as it joins."""
-    return facts.once(lambda f: tuple(_joint(f, each) for each in f.at.house.sources))
+    return facts.once(_joints)
+
+
+def _joints(facts: SourceFacts) -> tuple[Joint, ...]:
+    return tuple(_joint(facts, each) for each in facts.at.house.sources)
 
 
 def _joint(facts: SourceFacts, source: Source) -> Joint:

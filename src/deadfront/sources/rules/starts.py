@@ -25,7 +25,11 @@ THOUSAND, HUNDRED = Decimal(1000), Decimal(100)
 
 def start_answers(facts: SourceFacts) -> tuple[StartAnswer, ...]:
     """One answer for each generator and battery behind transfer equipment that has a motor to start."""
-    return facts.once(lambda f: tuple(_all(f)))
+    return facts.once(_every)
+
+
+def _every(facts: SourceFacts) -> tuple[StartAnswer, ...]:
+    return tuple(_all(facts))
 
 
 def _all(facts: SourceFacts) -> Iterator[StartAnswer]:

@@ -21,7 +21,7 @@ _OF = {"closes to act": True, "opens to act": False, "closed to act": True, "ope
 
 def signal_answers(facts: SourceFacts) -> tuple[SignalAnswer, ...]:
     """One answer for each signal."""
-    return facts.once(lambda f: tuple(_answer(f, each) for each in f.at.house.signals))
+    return facts.once(_answers)
 
 
 def wiring_of(signal: Signal) -> Wiring:
@@ -30,6 +30,10 @@ def wiring_of(signal: Signal) -> Wiring:
         _OF.get(signal.acts or ""), _OF.get(signal.expects or ""), _OF.get(signal.rests or ""), signal.relay,
         _OF.get(signal.relay_sense or ""), signal.over_network, signal.on_loss,
     )  # fmt: skip
+
+
+def _answers(facts: SourceFacts) -> tuple[SignalAnswer, ...]:
+    return tuple(_answer(facts, each) for each in facts.at.house.signals)
 
 
 def _answer(facts: SourceFacts, signal: Signal) -> SignalAnswer:

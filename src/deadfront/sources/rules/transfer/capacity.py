@@ -23,7 +23,11 @@ BY_HAND = ("manual switch", "interlock")
 
 def capacity_answers(facts: SourceFacts) -> tuple[CapacityAnswer, ...]:
     """One answer for each piece of transfer equipment with a standby source."""
-    return facts.once(lambda f: tuple(_answer(f, each) for each in f.at.house.transfers if sources_of(f, each)))
+    return facts.once(_answers)
+
+
+def _answers(facts: SourceFacts) -> tuple[CapacityAnswer, ...]:
+    return tuple(_answer(facts, each) for each in facts.at.house.transfers if sources_of(facts, each))
 
 
 def contradicts(transfer: Transfer) -> bool:

@@ -6,69 +6,19 @@ is not is a system of its own: joined to ground once, at it or at its first disc
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import islice, product
-from typing import Literal
+from itertools import product
 
 from deadfront.results.transfer import Ground, Position
+from deadfront.sources.rules.transfer.drawn import SERVICE, UNKNOWN, Join, NeutralLink, NeutralNet
+from deadfront.sources.rules.transfer.parts import Parts, parts_of, sets_of
 
-SERVICE = "service"
-UNKNOWN = "?"
-MOST_STATES = 256
+__all__ = ["SERVICE", "UNKNOWN", "Grounded", "Join", "NeutralLink", "NeutralNet", "Positions", "every_state",
+           "feeds_in", "grounded", "moved", "states"]  # fmt: skip
+MOST_TOGETHER = 6
 POSITIONS: tuple[Position, Position] = ("normal", "alternate")
 Positions = tuple[tuple[str, Position], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class NeutralLink:
-    """A neutral conductor between two places, or the throw of transfer equipment in it.
-
-    Args:
-        a, b: Places; one that begins with "?" stands for what is not recorded.
-        of: Transfer equipment that it is a throw of; "" for a conductor.
-        at: Position in which that throw is made.
-    """
-
-    a: str
-    b: str
-    of: str = ""
-    at: Position = "normal"
-
-
-@dataclass(frozen=True, slots=True)
-class Join:
-    """A place where neutral and ground are joined, or may be.
-
-    Args:
-        place: Place of the network.
-        of: Thing it is in.
-        there: Whether it is there; None where it is not known.
-        role: service: the main bonding jumper; panel: an enclosure on the load side; standby: a source or transfer
-            equipment.
-    """
-
-    place: str
-    of: str
-    there: bool | None
-    role: Literal["service", "panel", "standby"]
-
-
-@dataclass(frozen=True, slots=True)
-class NeutralNet:
-    """The neutral of a house.
-
-    Args:
-        links: Conductors and throws.
-        joins: Places of joining.
-        switched: By transfer equipment: whether its throws open the neutral too; None where it is not known.
-        uses: By source: transfer equipment through whose alternate side it feeds; nothing: it is always connected.
-    """
-
-    links: tuple[NeutralLink, ...]
-    joins: tuple[Join, ...]
-    switched: Mapping[str, bool | None]
-    uses: Mapping[str, frozenset[str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,51 +31,46 @@ class Grounded:
     lacking: tuple[str, ...] = ()
 
 
+def moved(net: NeutralNet) -> tuple[str, ...]:
+    """Transfer equipment whose position matters to the neutral, or may: all but what leaves the neutral as it is."""
+    return tuple(name for name, switched in net.switched.items() if switched is not False)
+
+
 def states(net: NeutralNet) -> Iterator[Positions]:
-    """Every state of the transfer equipment, as far as there are not more than can be looked at."""
-    names = tuple(net.switched)
-    for each in islice(product(POSITIONS, repeat=len(names)), MOST_STATES):
+    """Every state of the transfer equipment; of much of it, of that alone which may move the neutral; of much of that,
+    all at rest, all moved, and each moved alone, and `every_state` says that there are more."""
+    names = tuple(net.switched) if len(net.switched) <= MOST_TOGETHER else moved(net)
+    if len(names) <= MOST_TOGETHER:
+        told: Iterator[Sequence[Position]] = product(POSITIONS, repeat=len(names))
+    else:
+        alone = (tuple(POSITIONS[each == name] for each in names) for name in names)
+        ends: list[Sequence[Position]] = [[each] * len(names) for each in POSITIONS]
+        told = iter([*ends, *alone])
+    for each in told:
         yield tuple(zip(names, each, strict=True))
 
 
+def every_state(net: NeutralNet) -> bool:
+    """Whether `states` gives every state that can differ."""
+    return len(net.switched) <= MOST_TOGETHER or len(moved(net)) <= MOST_TOGETHER
+
+
 def feeds_in(net: NeutralNet, source: str, positions: Positions) -> bool:
-    """Whether a source can feed in a state."""
-    through = net.uses.get(source, frozenset())
-    return not through or any(of in through and at == "alternate" for of, at in positions)
+    """Whether a source can feed in a state; what the state does not tell of may be in either position."""
+    through, told = net.uses.get(source, frozenset()), dict(positions)
+    return not through or any(told.get(of, "alternate") == "alternate" for of in through)
 
 
-def grounded(net: NeutralNet, place: str, positions: Positions) -> Grounded:
+def grounded(net: NeutralNet, place: str, positions: Positions, parts: Parts | None = None) -> Grounded:
     """How the source at a place is grounded in a state, over every guess of what is not known of the throws."""
-    unknown = [name for name, switched in net.switched.items() if switched is None]
-    found = []
-    for guess in islice(product((True, False), repeat=len(unknown)), MOST_STATES):
-        switched = {**net.switched, **dict(zip(unknown, guess, strict=True))}
-        found.append(_judged(net, _together(net, place, dict(positions), switched)))
+    reach = sets_of(parts or parts_of(net), net, place, dict(positions))
+    found = [_judged(net, each) for each in reach.sets]
     first = found[0]
-    if all((each.derived, each.ground) == (first.derived, first.ground) for each in found):
+    if reach.whole and all((each.derived, each.ground) == (first.derived, first.ground) for each in found):
         return first
-    lacking = tuple(dict.fromkeys((*unknown, *(of for each in found for of in each.lacking))))
-    derived = first.derived if len({each.derived for each in found}) == 1 else None
+    lacking = tuple(dict.fromkeys((*reach.guessed, *(of for each in found for of in each.lacking))))
+    derived = first.derived if reach.whole and len({each.derived for each in found}) == 1 else None
     return Grounded(derived, "open", tuple(dict.fromkeys(of for each in found for of in each.joins)), lacking)
-
-
-def _together(
-    net: NeutralNet, place: str, positions: Mapping[str, Position], switched: Mapping[str, bool | None]
-) -> frozenset[str]:
-    """Every place whose neutral is connected with that of a place."""
-    onward: dict[str, list[str]] = {}
-    for link in net.links:
-        if not link.of or not switched[link.of] or positions[link.of] == link.at:
-            onward.setdefault(link.a, []).append(link.b)
-            onward.setdefault(link.b, []).append(link.a)
-    reached, wait = {place}, [place]
-    while wait:
-        for each in onward.get(wait.pop(), ()):
-            if each not in reached:
-                reached.add(each)
-                if not each.startswith(UNKNOWN):
-                    wait.append(each)
-    return frozenset(reached)
 
 
 def _judged(net: NeutralNet, places: frozenset[str]) -> Grounded:

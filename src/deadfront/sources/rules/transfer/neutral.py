@@ -13,10 +13,13 @@ from deadfront.sources.rules.transfer.net import (
     Grounded,
     NeutralNet,
     Positions,
+    every_state,
     feeds_in,
     grounded,
+    moved,
     states,
 )
+from deadfront.sources.rules.transfer.parts import Parts, parts_of
 from deadfront.sources.rules.transfer.wiring import neutral_net, standby, switched
 from deadfront.worksheet.check import Outcome
 from deadfront.worksheet.missing import Missing
@@ -26,22 +29,39 @@ OUTCOMES = {"once": Outcome.MEETS, "floating": Outcome.FAILS, "doubled": Outcome
 
 def neutral_answers(facts: SourceFacts) -> tuple[NeutralAnswer, ...]:
     """One answer for each source in each state in which it can feed, the utility first; none without a source."""
-    return facts.once(lambda f: tuple(_answers(f)) if standby(f) else ())
+    return facts.once(_every)
+
+
+def _every(facts: SourceFacts) -> tuple[NeutralAnswer, ...]:
+    return tuple(_answers(facts)) if standby(facts) else ()
 
 
 def _answers(facts: SourceFacts) -> Iterator[NeutralAnswer]:
     net = neutral_net(facts)
+    parts = parts_of(net)
     for positions in states(net):
-        yield _answer(facts, net, SERVICE, positions)
+        yield _answer(facts, net, SERVICE, positions, parts)
         for source in standby(facts):
             if feeds_in(net, source.id, positions):
-                yield _answer(facts, net, source.id, positions)
+                yield _answer(facts, net, source.id, positions, parts)
+    if not every_state(net):
+        yield from (_not_looked(facts, net, each) for each in (SERVICE, *(each.id for each in standby(facts))))
 
 
-def _answer(facts: SourceFacts, net: NeutralNet, source: str, positions: Positions) -> NeutralAnswer:
+def _not_looked(facts: SourceFacts, net: NeutralNet, source: str) -> NeutralAnswer:
+    """What is said of the states that were too many to look at."""
+    lacks = [facts.lack(facts.transfers[each], "neutral_switched") for each, told in net.switched.items()
+             if told is None]  # fmt: skip
+    what = said("todo.sources.states", count=len(moved(net)))
+    lacks.append(Missing("before/complete.transfers", what, said("todo.how.sources.states")))
+    return NeutralAnswer(source, facts.name_of(None if source == SERVICE else facts.sources[source]), (), None, "open",
+                         (), Outcome.CANNOT_TELL, tuple(lacks), rest=True)  # fmt: skip
+
+
+def _answer(facts: SourceFacts, net: NeutralNet, source: str, positions: Positions, parts: Parts) -> NeutralAnswer:
     place = SERVICE if source == SERVICE else f"source/{source}"
     name = facts.name_of(None if source == SERVICE else facts.sources[source])
-    found = grounded(net, place, positions)
+    found = grounded(net, place, positions, parts)
     if source != SERVICE and found.ground == "once" and facts.sources[source].grid_forming is None:
         found = _may_not_form(facts, source, found)
     missing = tuple(_missing(facts, found)) if found.ground == "open" else ()

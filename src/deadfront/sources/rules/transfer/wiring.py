@@ -96,7 +96,11 @@ def place_of(facts: SourceFacts, ident: str | None, lacking: str) -> str:
 
 def rings(facts: SourceFacts) -> frozenset[str]:
     """Ids of panels, switches and transfer equipment recorded as fed, in the end, from themselves."""
-    return facts.once(lambda f: frozenset(each for each in (*f.panels, *f.switches, *f.transfers) if _rings(f, each)))
+    return facts.once(_all_rings)
+
+
+def _all_rings(facts: SourceFacts) -> frozenset[str]:
+    return frozenset(each for each in (*facts.panels, *facts.switches, *facts.transfers) if _rings(facts, each))
 
 
 def _rings(facts: SourceFacts, ident: str) -> bool:
