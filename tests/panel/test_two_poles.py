@@ -176,6 +176,29 @@ def test_the_range_of_a_neutral_is_its_least_and_its_greatest(ends: list[tuple[i
     assert min(found) - step * 1.5 - 1e-6 <= float(value.low) <= min(found) + 1e-6
 
 
+MOTOR = """
+[[before.loads]]
+id = "l-mot"
+kind = "other"
+circuit = "c-mot"
+volts = 120
+nameplate_a = 30
+power_factor = 0.8
+"""
+
+
+def test_the_power_factor_of_a_load_reaches_the_neutral() -> None:
+    """Hand (theory sheet, 3): 40 A at unity against 30 A at 0.8 lagging is 24.1 A, not 10 A. Independent: phasors."""
+    text = house(breaker("one", "1", 4800), breaker("mot", "3"), panel=FACTS, more=MOTOR)
+    (legs,) = panel(text).balances
+    assert legs.apart.value == point(10)
+    wanted = neutral_current("120/240 1ph 3w", (40, 30), (1, 0.8))
+    assert float(legs.neutral.value.low) == pytest.approx(wanted, abs=0.001) == pytest.approx(24.1, abs=0.05)
+    assert legs.neutral.all_assumed() == ("panel_unity_power_factor",)
+    alike = panel(text.replace("power_factor = 0.8\n", "")).balances[0].neutral
+    assert alike.value == point(10) and alike.all_assumed() == ("panel_same_power_factor",)
+
+
 def test_equal_legs_of_a_wye_say_that_harmonics_add() -> None:
     """A neutral of nothing on equal legs holds for the fundamental alone (published: NEU-09, triplen harmonics add)."""
     text = house(*(breaker(f"r{n}", f"{2 * n + 1}", 1200) for n in range(3)),

@@ -9,7 +9,7 @@ from itertools import product
 
 from deadfront.msg import said
 from deadfront.panel.rules.currents import On
-from deadfront.panel.rules.neutral import ROOT_3_HALF, neutral_step
+from deadfront.panel.rules.neutral import ROOT_3_HALF, neutral_step, neutral_with_factors
 from deadfront.results.panel import Balance, Layout, PanelCase
 from deadfront.worksheet import build
 from deadfront.worksheet.missing import Missing
@@ -56,16 +56,23 @@ class _Legs:
     def _one_way(self, way: Way, ident: str) -> tuple[tuple[Step, ...], Step, Step]:
         to_neutral: list[list[Step]] = [[] for _ in range(self.case.leg_count)]
         pairs: list[list[Step]] = [[] for _ in range(3)]  # from a leg to the next one
+        factors: list[list[Decimal | None]] = [[] for _ in range(self.case.leg_count)]
         for piece, legs in self.stands:
             on = self.on[piece.id]
-            for leg, step in zip(legs, self._poles(piece.id, piece.poles, way), strict=False):
+            turned = on.factors[::-1] if piece.id in way else on.factors
+            for leg, step, factor in zip(legs, self._poles(piece.id, piece.poles, way), turned, strict=False):
                 to_neutral[leg].append(step)
+                factors[leg].append(None if piece.id in self.ranged else factor)
             if piece.poles == 2 and len(set(legs)) == 2 and self.case.leg_count == 3:
                 pairs[legs[0] if (legs[0] + 1) % 3 == legs[1] else legs[1]].append(on.steps[self.index])
         own = tuple(build.total(f"{ident}/leg{leg + 1}", LEG_NAMES[leg], each, unit="A")
                     for leg, each in enumerate(to_neutral))  # fmt: skip
         sums = tuple(_by_angles(f"{ident}/leg{leg + 1}", leg, own[leg], pairs) for leg in range(len(own)))
-        return sums, _apart(ident, sums), neutral_step(f"{ident}/neutral", self.case.system, own)
+        neutral = neutral_step(f"{ident}/neutral", self.case.system, own)
+        known = any(factor is not None and factor < 1 for each in factors for factor in each)
+        if known and self.case.system.startswith("120/240"):
+            neutral = neutral_with_factors(f"{ident}/neutral", to_neutral, factors)
+        return sums, _apart(ident, sums), neutral
 
     def _poles(self, piece: str, poles: int, way: Way) -> tuple[Step, ...]:
         """What goes to neutral from each pole, the upper one first."""

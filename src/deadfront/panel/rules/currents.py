@@ -37,6 +37,7 @@ class On:
         poles: Of two poles: what goes to neutral from the upper and from the lower one in every scenario [A].
         either: Which of both is on which pole is not known.
         ask: What ends that.
+        factors: Power factor of what goes to neutral from the upper and the lower pole; None: not on file.
     """
 
     circuits: tuple[Circuit, ...] = ()
@@ -46,6 +47,7 @@ class On:
     poles: tuple[tuple[Step, Step], ...] = ()
     either: bool = False
     ask: tuple[Missing, ...] = ()
+    factors: tuple[Decimal | None, ...] = (None, None)
 
 
 @dataclass(frozen=True)
@@ -106,7 +108,18 @@ def on_breaker(sources: Sources, breaker: Breaker, circuits: Sequence[Circuit], 
     if poles == 2 and (split := Split(sources, breaker, circuits, feeds)).parted:
         return split.on()
     steps = tuple(_step(sources, breaker, circuits, feeds, index) for index in range(len(sources.scenarios)))
-    return On(tuple(circuits), tuple(feeds), steps, _by_basis(steps))
+    factors = (None if feeds else factor_of(sources.at, circuits), None)
+    return On(tuple(circuits), tuple(feeds), steps, _by_basis(steps), factors=factors)
+
+
+def factor_of(at: HouseAt, circuits: Sequence[Circuit]) -> Decimal | None:
+    """The power factor of all loads of circuits, where every one of them is listed with the same; None: not known."""
+    there = {each.id for each in circuits}
+    found = {each.power_factor for each in at.house.loads if each.circuit in there}
+    listed = all(any(each.circuit == circuit.id for each in at.house.loads) for circuit in circuits)
+    if len(found) != 1 or not listed or any(each.load_va for each in circuits):
+        return None
+    return next(iter(found))
 
 
 def _by_basis(steps: Sequence[Step]) -> bool:
@@ -163,7 +176,23 @@ class Split:
         either = not self.untraced and not self.unsure and len(told) < len(self.single) and not self._settled()
         ask = tuple(self._ask(each) for each in (*self.single, *self.unsure) if each.on_pole is None)
         return On(tuple(self.circuits), tuple(self.feeds), between, _by_basis((*between, *both)), poles, either,
-                  ask if either or self.unsure else ())  # fmt: skip
+                  ask if either or self.unsure else (), self._factors())  # fmt: skip
+
+    def _factors(self) -> tuple[Decimal | None, Decimal | None]:
+        """Power factor of what is on each pole, where that is known."""
+        if self.untraced or self.unsure or len(self.single) > 2:
+            return None, None
+        upper, lower = self._sides()
+        return factor_of(self.sources.at, upper), factor_of(self.sources.at, lower)
+
+    def _sides(self) -> tuple[list[Circuit], list[Circuit]]:
+        """The circuits of each pole; those of which nobody said it go where there is none yet."""
+        upper = [each for each in self.single if each.on_pole == "upper"]
+        lower = [each for each in self.single if each.on_pole == "lower"]
+        for each in self.single:
+            if each.on_pole is None:
+                (lower if upper else upper).append(each)
+        return upper, lower
 
     def _settled(self) -> bool:
         """Two circuits, and the pole of one is told: the other has the other pole."""
@@ -184,10 +213,7 @@ class Split:
         open_ = [each for each in self.single if each.on_pole is None]
         if self.unsure or len(self.single) > 2 or (len(open_) == 1 and len(self.single) == 2 and not self._settled()):
             return self._anyhow(index)
-        upper = [each for each in self.single if each.on_pole == "upper"]
-        lower = [each for each in self.single if each.on_pole == "lower"]
-        for each in open_:
-            (lower if upper else upper).append(each)
+        upper, lower = self._sides()
         return self._sum("upper", upper, index), self._sum("lower", lower, index)
 
     def _anyhow(self, index: int) -> tuple[Step, Step]:

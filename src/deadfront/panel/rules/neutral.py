@@ -19,6 +19,7 @@ from deadfront.worksheet.step import Step
 
 SAME_FACTOR = "panel_same_power_factor"
 SAME_FACTOR_WYE = "panel_same_power_factor_wye"
+UNITY = "panel_unity_power_factor"
 HALF = Decimal(50)
 ROOT_3_HALF = Decimal("86.60254037844386")
 Currents = tuple[Decimal, ...]
@@ -39,6 +40,33 @@ def neutral_step(ident: str, system: str, legs: Sequence[Step]) -> Step:
     else:
         step, taken = _range_of_wye(ident, legs), SAME_FACTOR_WYE
     return replace(step, name=name, assumed=tuple(dict.fromkeys((*step.assumed, taken))))
+
+
+def neutral_with_factors(
+    ident: str, legs: Sequence[Sequence[Step]], factors: Sequence[Sequence[Decimal | None]]
+) -> Step:
+    """Current of the neutral of split phase [A] where power factors are on file: in-phase and reactive parts apart.
+
+    I_N = hypotenuse of |sum I cos phi of L1 - the same of L2| and |sum I sin phi of L1 - the same of L2|, all lagging;
+    a load without a power factor on file counts at 1 (a named assumption).
+    """
+    sides: list[Step] = []
+    for word in ("in_phase", "reactive"):
+        name, sums = f"panel.{word}", list[Step]()
+        for leg, (steps, known) in enumerate(zip(legs, factors, strict=True)):
+            parts = [build.percent_of(f"{ident}/{word}{leg}/{number}", name, step, _percent(factor, word), unit="A")
+                     for number, (step, factor) in enumerate(zip(steps, known, strict=True))]  # fmt: skip
+            sums.append(build.total(f"{ident}/{word}{leg}", name, parts, unit="A"))
+        sides.append(build.apart(f"{ident}/{word}", name, *sums, unit="A"))
+    step = build.hypotenuse(ident, said("panel.neutral"), sides, unit="A")
+    return replace(step, assumed=tuple(dict.fromkeys((*step.assumed, UNITY))))
+
+
+def _percent(factor: Decimal | None, word: str) -> Decimal:
+    """Part of a current in phase with its voltage, or a quarter of a cycle behind it [%]."""
+    taken = Decimal(1) if factor is None else factor
+    part = taken if word == "in_phase" else (1 - taken * taken).sqrt()
+    return (part * 100).quantize(Decimal("0.0001"))
 
 
 def _of_wye(ident: str, legs: Sequence[Step]) -> Step:
