@@ -22,6 +22,7 @@ from playwright.sync_api import Browser, Page, expect
 from deadfront.app.library import Desk
 from deadfront.store.library import open_library
 from tests.web.conftest import Screen
+from tests.web.looked import faults
 from tests.web.made_records import with_work
 from tests.web.start import Pages
 from tests.web.test_commission import PNG
@@ -264,3 +265,12 @@ def test_readings_typed_without_a_connection_outlive_a_killed_program(
         desk = Desk(again)
         assert readings(desk, job) == [typed["bus_voltage.p-1aa.left"]], "there, and once"
         assert readings(desk, job, "service_voltage") == [typed["service_voltage.service.left"]]
+
+
+@pytest.mark.parametrize("screen", [(390, 844), (1280, 900)], indirect=True)
+@pytest.mark.parametrize("where", ["install", "commission", "sheets/commissioning", "sheets/corrections"])
+def test_nothing_is_out_of_place(screen: Screen, where: str) -> None:
+    page = screen.open(where)
+    page.evaluate("document.querySelectorAll('details.group').forEach((each) => { each.open = true; })")
+    assert faults(page) == []
+    assert screen.unexpected() == []
