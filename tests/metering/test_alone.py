@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -14,6 +16,7 @@ from deadfront.metering.rules.steps import proof
 from deadfront.results.proof import Cause, ChannelVerdict, Conductor
 from deadfront.worksheet.check import Outcome
 from tests.metering.metered import GOOD, job
+from tests.metering.test_steps import faults_of
 from tests.metering.wiring_model import WYE, Fitted, Walk, plan_of, planned
 
 HEATER = GOOD | {"measures": "c-wh1", "doubled": "none"}
@@ -126,3 +129,31 @@ def test_a_channel_without_a_conductor_is_placed_by_its_steps() -> None:
                  "after_w": "0"})  # fmt: skip
     (found,) = walk_proof(answer(job([bare])), rows)
     assert (found.outcome, found.key, found.placed) == (Outcome.CANNOT_TELL, "found", Conductor("c-kk1", "L1"))
+
+
+@pytest.mark.parametrize("leg", ["L1", "L2"])
+@pytest.mark.parametrize("doubled", [False, True], ids=["nothing doubled", "doubled"])
+@pytest.mark.parametrize("of", ["c-wh", "c-rg"])
+def test_it_is_right_only_where_it_shows_the_whole_load(of: str, doubled: bool, leg: str) -> None:
+    """Every fault of a channel that stands alone: it meets only where nature shows all the watts, as they are set."""
+    steps = {"c-k1": 1500.0, "c-h2": 1200.0, "c-m1": 1400.0, "c-m2": 1000.0, "c-rg": 3000.0, "c-wh": 4500.0}
+    plan = plan_of([planned("x", of, leg, doubled=doubled, alone=True), planned("m", "service", leg)])
+    mains = Fitted([("service", leg, 1)], 1, leg)
+    keys: Counter[str] = Counter()
+    for name, as_one, _ in faults_of(of, leg):
+        for twice in {as_one.doubled, not as_one.doubled}:
+            fitted = replace(as_one, doubled=twice)
+            taken = Walk(steps).taken({"x": fitted, "m": mains})
+            verdict = proof(plan, taken)[0]
+            shown = [
+                int(each.after_w - each.before_w) for step in taken for each in step.readings if each.channel == "x"
+            ]
+            whole = [round(watts) if circuit == of else 0 for circuit, watts in steps.items()]
+            told = (of, leg, doubled, name, twice, verdict.key)
+            assert (verdict.outcome is Outcome.MEETS) is (doubled and shown == whole), told
+            if verdict.placed is not None:
+                true = fitted.window[0]
+                assert true[0] == verdict.placed.of and verdict.placed.leg in ("", true[1]), told
+            keys[verdict.key] += 1
+    print(dict(keys))
+    assert keys["right" if doubled else "undoubled"] and keys["scale"] and keys["negative"] and keys["nothing"]
