@@ -33,8 +33,8 @@ def test_a_good_name_is_not_refused(name: str) -> None:
 
 @pytest.mark.parametrize("name", [
     "LTS", "Lites", "REC", "Recpt", "GFCI", "AFCI", "Ckt 12", "Half the house", "New", "Main", "Test", "X",
-    "Do not use", "Future", "Blank", "Other", "Various", "Etc.", "Rest of house", "Lites & recs", "North", "Upstairs", "20A",
-    "Nuevo", "Otros", "Varios", "Luces y contactos", "Media casa", "No usar", "Sin etiqueta", "ILUMINACION",
+    "Do not use", "Future", "Blank", "Other", "Various", "Etc.", "Rest of house", "Lites & recs", "North", "Upstairs",
+    "20A", "Nuevo", "Otros", "Varios", "Luces y contactos", "Media casa", "No usar", "Sin etiqueta", "ILUMINACION",
 ])  # fmt: skip
 def test_a_name_that_tells_nothing_is_told_so(name: str) -> None:
     assert told(name) == (["none"] if name == "20A" else ["vague"])

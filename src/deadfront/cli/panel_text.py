@@ -29,7 +29,7 @@ def judged(result: PanelResult, catalog: Catalog) -> None:
         return
     free: object = tuple(map(str, result.free)) or catalog.key("cli.panel.none_free")
     text.heading(catalog.key("cli.panel.head", panel=case.name, spaces=case.spaces, count=len(case.pieces), free=free))
-    stands = layout_stands(result, listed=True)
+    stands = layout_stands(result)
     if stands is not Outcome.FAILS:
         key = "right" if stands is Outcome.MEETS else "right_so_far"
         text.say(f"{text.SHAPES[stands]} {catalog.key(f'cli.panel.{key}')}", "  ", "    ")
@@ -83,7 +83,7 @@ def ending(results: Sequence[PanelResult]) -> Ending:
 
     Cannot tell: a fact is missing that a finding waits for, or where a breaker stands, or how even the legs are.
     """
-    stands = [layout_stands(each, listed=True) for each in results]
+    stands = [layout_stands(each) for each in results]
     findings = [check.outcome for each in results for check in each.checks if check.severity is not Severity.NOTE]
     if Outcome.FAILS in (*stands, *findings):
         return Ending.TO_CORRECT

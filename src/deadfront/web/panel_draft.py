@@ -90,7 +90,7 @@ def judgment(at: AtJob, found: Tried) -> Markup:
     say = at.catalog
     if found.new_wrong:
         return safe(verdict_html(Outcome.FAILS, say.say(found.new_wrong[0].say)))
-    outcome = layout_stands(found.after, listed=found.at.house.complete.breakers == "yes")
+    outcome = layout_stands(found.after)
     wrong = len(wrong_of(found.wrong))
     if found.changed:
         count = len(found.changed)

@@ -140,7 +140,7 @@ def panel_in_short(answered: Answered, catalog: Catalog) -> str:
         return catalog.key("web.short.panel.wrong", count=wrong)
     if not panels or any(each.case is None for each in panels):
         return catalog.key("web.short.panel.open" if panels else "web.short.panel.none")
-    if any(layout_stands(each, listed=True) is Outcome.CANNOT_TELL for each in panels):
+    if any(layout_stands(each) is Outcome.CANNOT_TELL for each in panels):
         return catalog.key("web.short.panel.waiting")
     even = (
         "uneven"

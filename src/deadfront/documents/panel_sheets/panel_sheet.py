@@ -135,7 +135,7 @@ def _answer(drawn: Sequence[Drawn]) -> Answer:
     wrong = sum(len(wrong_of(each.violations)) for each in results)
     if wrong:
         return Answer(question, said("sheet.panel.answer.fails", count=wrong), Outcome.FAILS)
-    open_ = [each for each in results if layout_stands(each, listed=True) is Outcome.CANNOT_TELL]
+    open_ = [each for each in results if layout_stands(each) is Outcome.CANNOT_TELL]
     if open_ or len(results) < len(drawn):
         more = tuple(msg for each in open_ for msg in (*each.troubles, *_open_words(each)))
         return Answer(question, said("sheet.panel.answer.cannot_tell"), Outcome.CANNOT_TELL, more)
