@@ -175,3 +175,22 @@ def test_work_on_a_signal_or_on_gear_is_work_on_its_leads() -> None:
     assert locks(plan("g-aa", unlocked, SECOND, gear)) == {"b-c1", "b-c2"}
     no_lock = unlocked.replace("spaces = [1]\nlockable = true", "spaces = [1]")
     assert plan("g-aa", no_lock, SECOND, gear).answer == "others"  # its own leads have no lock ahead of them
+
+
+def test_an_alternate_side_that_nothing_feeds_is_in_doubt_until_all_sources_are_entered() -> None:
+    bare = GENERATOR.replace('alternate = ["x-ge"]\n', "")
+    bare = bare[: bare.index("[[before.switches]]")].replace(
+        'control_feeds = ["s-ge", "b-tr"]', "no_control_feeds = true"
+    )
+    for zone in ("t-tr", "p-bb", "p-aa"):
+        found = plan(zone, PANEL, bare)
+        assert found.outcome is Outcome.CANNOT_TELL and "before/t-tr.alternate" in [each.path for each in found.doubts]
+    none = '[before]\ncomplete = { sources = "yes" }\n' + PANEL
+    assert plan("p-aa", none, bare).outcome is Outcome.MEETS
+
+
+def test_a_source_on_the_feeder_of_a_panel_fed_nobody_knows_from_where_still_reaches_it() -> None:
+    tap = SOLAR.replace('breaker = "b-pv"', 'joins = "feeder"\nfeeder_of = "p-bb"')
+    assert "bus/p-bb" in live(
+        network(PANEL, '[[before.panels]]\nid = "p-bb"\n', tap), feeds_off=["utility", "unknown/p-bb/panel"]
+    )

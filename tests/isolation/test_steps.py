@@ -44,6 +44,9 @@ def test_service_rated_equipment_and_a_switch_on_the_service_conductors_touch_th
         assert found.answer == "others" and "service" in points(found), work
     behind = '[[work.add.transfers]]\nid = "t-bb"\nkind = "manual switch"\nnormal = "service"\nalternate = ["s-nn"]\n'
     (found,) = step_plans(PANEL, STEP, behind, SET)
+    # whether it holds the service disconnect is not on file
+    assert found.answer == "others" and [each.path for each in found.missing] == ["w-s1/t-bb.service_equipment"]
+    (found,) = step_plans(PANEL, STEP, behind + "service_equipment = false\n", SET)
     assert found.answer == "locks" and locks(found) == {"disconnect"}  # on the load side of the service disconnect
 
 

@@ -14,6 +14,7 @@ def draw_loose_ends(up: DrawingUp) -> None:
         if up.panel_of(breaker) is None:
             _loose_breaker(up, breaker)
     _loops(up)
+    _unfed(up)
     _islands(up)
 
 
@@ -60,6 +61,16 @@ def _fed_from(up: DrawingUp, ident: str) -> str | None:
     if isinstance(thing, Breaker):
         return up.panel_of(thing)
     return thing.normal if isinstance(thing, Transfer) else None
+
+
+def _unfed(up: DrawingUp) -> None:
+    """An alternate side with nothing on it on file, while not all sources are said to be entered."""
+    for transfer in up.house.transfers:
+        place = f"transfer/{transfer.id}/alternate"
+        waits = has_throws(transfer) and transfer.kind != "isolation device" and up.house.complete.sources != "yes"
+        fed = any(place in (each.a, each.b) and each.kind != "throw" for each in up.devices.values())
+        if waits and not fed and all(feed.place != place for feed in up.feeds):
+            up.not_known("unfed", transfer.id, place)
 
 
 def _islands(up: DrawingUp) -> None:

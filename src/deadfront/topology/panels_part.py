@@ -52,7 +52,7 @@ def _feeder(up: DrawingUp, panel: Panel, end: str) -> None:
     start = _start(up, panel)
     if start is None:
         up.not_known("panel", panel.id, end)
-        return
+        start = end
     if any(each.joins == "feeder" and each.feeder_of == panel.id for each in up.house.sources):
         joint = up.place(f"feeder/{panel.id}", f"feeder/{panel.id}")
         up.joined(f"feeder/{panel.id}", start, joint)

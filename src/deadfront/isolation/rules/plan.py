@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from deadfront.isolation.rules.checker import Verdict, verdict
@@ -110,7 +110,12 @@ def plan_for(
     answer = _answer(cut)
     laid = _laid(names, zone, cut, tuple(new_sources), after or names)
     doubts = _doubts(names)
-    missing = (*doubts, *_locks_not_looked_at(names, zone, cut), *_unknown_facts(names, zone))
+    missing = (
+        *doubts,
+        *_sides_not_known(after or names, zone),
+        *_locks_not_looked_at(names, zone, cut),
+        *_unknown_facts(names, zone),
+    )
     trusting = cut.trusting if cut.locks and cut.trusting and len(cut.trusting) < len(cut.locks) else None
     return IsolationPlan(
         ident, name, zone.things, answer, _say(names, name, cut, answer), laid.locks,
@@ -219,13 +224,21 @@ def _locks_not_looked_at(names: Names, zone: Zone, cut: Cut) -> tuple[Missing, .
 _FIELDS = {
     "panel": "fed_by", "island": "fed_by", "breaker": "panel", "branch": "panel", "circuit": "breaker",
     "switch": "fed_by", "transfer": "normal", "source": "joins", "outside": "outside.marked", "meter": "purpose",
-    "leads": "control_feeds", "loop": "fed_by", "signal": "powered_by",
+    "leads": "control_feeds", "unfed": "alternate", "loop": "fed_by", "signal": "powered_by",
 }  # fmt: skip
 
 
 def _unknown_facts(names: Names, zone: Zone) -> tuple[Missing, ...]:
     """The facts whose absence made the drawing doubtful for a zone."""
     return tuple(fact for each in _unknowns_of(names, zone) if (fact := _unknown_fact(names, *each)) is not None)
+
+
+def _sides_not_known(names: Names, zone: Zone) -> Iterator[Missing]:
+    """Transfer equipment of the zone on the service conductors, nobody knows on which side of the disconnect."""
+    for each in names.at.house.transfers:
+        on_service = each.id in zone.things and each.normal == "service" and each.kind != "meter-mounted"
+        if on_service and each.service_equipment is None:
+            yield names.missing(each.id, "service_equipment")
 
 
 def _unknowns_of(names: Names, zone: Zone) -> tuple[tuple[str, str], ...]:

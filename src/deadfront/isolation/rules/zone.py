@@ -109,6 +109,8 @@ def _core(house: House, network: Network, index: dict[str, Thing], ident: str) -
     elif isinstance(thing, Transfer):
         yield from (f"transfer/{ident}/{side}" for side in ("normal", "alternate", "load"))
         yield from (place for place in network.inside(ident) if place.startswith(("control/", "signal/")))
+        if thing.normal == "service" and thing.service_equipment is None:  # which side of the disconnect: not known
+            yield "service"
         if thing.kind == "meter-mounted":  # it sits in the jaws of the meter socket
             yield from _jaws(house)
         for other in thing.held_apart:
