@@ -182,9 +182,7 @@ class Desk:
             raise self._stale(job_id, base, head, wanted)
         before = self._readings.read(head.text).job
         adds = any(edit.do in ("add", "add_step") for edit in wanted)
-        applied = apply_edits(
-            head.text, wanted, used_ids=self.used_ids(job_id) - ids_of(before) if adds else ()
-        )
+        applied = apply_edits(head.text, wanted, used_ids=self.used_ids(job_id) - ids_of(before) if adds else ())
         after = plain(applied.job)
         self._readings.keep(applied.text, applied.read)
         try:

@@ -179,7 +179,8 @@ def isolation_in_short(answered: Answered, catalog: Catalog) -> str:
 def install_in_short(answered: Answered, catalog: Catalog) -> str:
     """The torque log and what was written down in a few words: what is wrong, else what is open."""
     found = answered.assessment.commissioning
-    told = [each.outcome for each in (*found.torques, *found.of("settings"), *found.of("as_found", stage="as found"))]
+    told = [each.outcome for each in found.torques]
+    told += [each.outcome for each in (*found.of("settings"), *found.of("as_found", stage="as found"))]
     return _records_in_short(told, "install", catalog)
 
 
