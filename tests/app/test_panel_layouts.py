@@ -13,6 +13,9 @@ import pytest
 from deadfront.app.answers import Answered, answer
 from deadfront.app.panel_keeping import keeping_edits, wrong_on_the_way
 from deadfront.app.panel_layouts import Tried, tried
+from deadfront.app.panels import points
+from deadfront.documents.catalog import Catalog
+from deadfront.documents.panel_sheets.moves import step_words, with_ties
 from deadfront.errors import NotAllowed, NotFound
 from deadfront.job.edit import apply_edits
 from deadfront.job.read import read_job
@@ -154,6 +157,25 @@ def test_no_such_panel_and_a_panel_that_cannot_be_laid_out() -> None:
     with pytest.raises(NotAllowed) as refused:
         tried(answered(house(*UNEVEN).replace("spaces = 8\n", "")), "p-k3m", {})
     assert refused.value.msg.key == "app.panel.no_layout"
+
+
+# --- what was not read is noted, not moved ------------------------------------------------------------------------------
+def test_a_breaker_whose_space_was_not_read_is_noted_where_it_stands() -> None:
+    text = house(*UNEVEN[:3], breaker("hal", "", 240))
+    found = tried(answered(text), "p-k3m", {"b-hal": Place((8,))})
+    after = kept(text, found)
+    assert read_job(after).job.work == () and layout(after)["b-hal"] == Place((8,))
+    assert found.at.tag("b-hal") == "E"
+    (act,) = with_ties(found.now.case, found.steps)  # type: ignore[arg-type]
+    assert step_words(act, Catalog("en")) == "hal stands in 8: noted as read at the panel; nothing is moved."
+
+
+def test_nothing_is_searched_for_while_a_space_is_not_read() -> None:
+    case = answered(house(*UNEVEN[:3], breaker("hal", "", 240))).assessment.panels[0].case
+    assert case is not None
+    with pytest.raises(NotAllowed) as refused:
+        next(points(case))
+    assert refused.value.msg.key == "app.panel.unread"
 
 
 # --- every step of the work can be done in its order ------------------------------------------------------------------

@@ -110,8 +110,8 @@ def _edits(
         if each.end is None:
             continue
         placed = _place_edit(keeping.job, at, each, own_step, place_new)
-        if placed is not None:
-            edits.append(placed)
+        if placed:
+            edits += placed
             continue
         needed = True
         made = as_work_step(at, [each], step, keeping.say, partial(keeping.new_id, each.piece))
@@ -120,19 +120,21 @@ def _edits(
     return [*head, *edits]
 
 
-def _place_edit(job: Job, at: HouseAt, each: MoveStep, own_step: bool, place_new: bool) -> Edit | None:
-    """The edit of a breaker whose place an earlier edit said; None where a move of the work is needed."""
+def _place_edit(job: Job, at: HouseAt, each: MoveStep, own_step: bool, place_new: bool) -> list[Edit]:
+    """The edits of a breaker whose place is no move of its own: read now, new, or moved already; empty: a move."""
     if each.end is None or each.other_size:
-        return None
+        return []
     fields: dict[str, object] = {"spaces": list(each.end.spaces)}
     if each.end.half:
         fields["half"] = each.end.half
     moving = [step for step in job.work if "spaces" in step.move.get(each.piece, {})]
     if moving and not own_step:
-        return Move(step=moving[-1].id, id=each.piece, fields=fields)
+        return [Move(step=moving[-1].id, id=each.piece, fields=fields)]
+    if each.start is None and at.tag(each.piece) == "E":
+        return [Set(path=f"before/{each.piece}.{name}", value=value) for name, value in fields.items()]
     if place_new and at.tag(each.piece) == "N" and not moving and not each.end.half:
-        return Set(path=f"{at.tags[each.piece].step}/{each.piece}.spaces", value=list(each.end.spaces))
-    return None
+        return [Set(path=f"{at.tags[each.piece].step}/{each.piece}.spaces", value=list(each.end.spaces))]
+    return []
 
 
 def _can_be_done(keeping: Keeping, edits: Sequence[Edit], known: frozenset[Wrong]) -> bool:

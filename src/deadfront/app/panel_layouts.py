@@ -115,12 +115,13 @@ def _steps(case: PanelCase, layout: Layout, changed: Sequence[str], wrong: Seque
 
 
 def house_with(at: HouseAt, places: Mapping[str, Place]) -> HouseAt:
-    """A house with some breakers put elsewhere; those that were found are tagged RL."""
+    """A house with some breakers put elsewhere; those that were found somewhere are tagged RL."""
     if not places:
         return at
     breakers = tuple(
         each.model_copy(update={"spaces": places[each.id].spaces, "half": places[each.id].half or None})
         if each.id in places else each for each in at.house.breakers
     )  # fmt: skip
-    moved = {ident: Tag("RL", at.step) for ident in places if at.tag(ident) == "E"}
+    stood = {each.id for each in at.house.breakers if each.spaces}
+    moved = {ident: Tag("RL", at.step) for ident in places if at.tag(ident) == "E" and ident in stood}
     return replace(at, house=at.house.model_copy(update={"breakers": breakers}), tags={**at.tags, **moved})

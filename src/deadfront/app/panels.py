@@ -6,14 +6,16 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from deadfront.app.panel_race import Stopped, race
+from deadfront.errors import NotAllowed
 from deadfront.job.edit import Edit
 from deadfront.job.edits import Add, AddStep, Move, SetInStep, TakeOut
 from deadfront.job.house import HouseAt
-from deadfront.msg import Msg
+from deadfront.msg import Msg, said
 from deadfront.panel.rules.order import ordered
 from deadfront.panel.solve.curve import LIMITS, SECONDS, clashing, curve, near_each_other
 from deadfront.panel.solve.linear import Runner
 from deadfront.results.panel import CurvePoint, MoveStep, PanelCase, Place
+from deadfront.worksheet.check import Reach
 
 Stop = Callable[[], bool]
 EXTRA_MOVES = (0, 2)
@@ -36,14 +38,23 @@ class Grouped:
     layout: tuple[tuple[str, Place], ...]
 
 
+def bars_search(case: PanelCase) -> Msg | None:
+    """Why no layout may be searched for: a breaker is there and nobody read where; None where nothing bars it."""
+    unread = tuple(each.name for each in case.pieces if each.now is None and each.reach is Reach.EXISTING)
+    return said("app.panel.unread", panel=case.name, names=unread) if unread else None
+
+
 def points(
     case: PanelCase, limits: Sequence[int] = LIMITS, seconds: float = SECONDS, stop: Stop = lambda: False
 ) -> Iterator[CurvePoint]:
     """One point for each limit as soon as it is known; a stop ends it, and what came stays.
 
     Raises:
-        NotAllowed: the solvers are not installed.
+        NotAllowed: the solvers are not installed, or where a breaker stands was not read.
     """
+    bars = bars_search(case)
+    if bars is not None:
+        raise NotAllowed(bars.key, **bars.params)
     run = race(stop)
     try:
         yield from curve(case, limits, seconds, run)

@@ -34,6 +34,10 @@ def searched(answered: Answered, result: PanelResult, catalog: Catalog, limit_a:
     assert case is not None
     asked = _asked(result, limit_a)
     limits = sorted({*panels.LIMITS, asked}, reverse=True)
+    bars = panels.bars_search(case)
+    if bars is not None:
+        text.say(f"{text.SHAPES[Outcome.CANNOT_TELL]} {catalog.say(bars)}", "  ", "    ")
+        return
     found: list[CurvePoint] = []
     with _stops() as stop:
         for limit in panels.points(case, limits, seconds, stop):

@@ -11,6 +11,7 @@ from markupsafe import Markup
 from deadfront.app.panel_layouts import apart_of
 from deadfront.app.panel_race import installed
 from deadfront.app.panel_search import Searched, latest, limits_of, search
+from deadfront.app.panels import bars_search
 from deadfront.documents.panel_sheets.curve_picture import curve_picture, proof_words, stands_words
 from deadfront.errors import NotAllowed
 from deadfront.quantities import point
@@ -123,6 +124,9 @@ def begin(at: AtJob, panel: str) -> None:
         raise NotAllowed("cli.panel.solver_missing")
     if result.case is None:
         raise NotAllowed("app.panel.no_layout", panel=result.name)
+    bars = bars_search(result.case)
+    if bars is not None:
+        raise NotAllowed(bars.key, **bars.params)
     desk, job_id = at.web.desk, at.id
     at.web.runs.start(
         KIND, job_id, lambda tell, stop: search(desk, job_id, result, tell, stop),

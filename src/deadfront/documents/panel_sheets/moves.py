@@ -19,6 +19,7 @@ from deadfront.panel.rules.judge import judge
 from deadfront.panel.rules.order import ordered
 from deadfront.results.circuits import Run
 from deadfront.results.panel import MoveStep, PanelCase, Piece, Place
+from deadfront.worksheet.check import Reach
 
 UNWORKABLE = ("unplaced", "no_such_space", "shape", "overlap", "one_leg", "multiwire_leg")
 """What is wrong with a layout so that no order of moves leads to it."""
@@ -46,7 +47,15 @@ class Barred:
     say: Msg
 
 
-Act = MoveStep | TakenOut | Tied | Barred
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A breaker that was there already: where it stands is noted, nothing is moved."""
+
+    name: Msg
+    end: Place
+
+
+Act = MoveStep | TakenOut | Tied | Barred | Read
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +73,8 @@ def step_words(act: Act, catalog: Catalog) -> str:
         return catalog.key("panel.move.out", name=act.name, start=act.start.told())
     if isinstance(act, Tied):
         return catalog.key("panel.move.tie", names=act.names)
+    if isinstance(act, Read):
+        return catalog.key("panel.move.read", name=act.name, end=act.end.told())
     if isinstance(act, Barred):
         return catalog.key("panel.move.barred", wrong=act.say)
     start, end = (() if each is None else each.told() for each in (act.start, act.end))
@@ -81,10 +92,12 @@ def step_words(act: Act, catalog: Catalog) -> str:
 
 
 def with_ties(case: PanelCase, steps: tuple[MoveStep, ...]) -> tuple[Act, ...]:
-    """The moves to a layout, and after them the ties that what was moved then needs."""
-    moved = {each.piece for each in steps if each.end is not None}
+    """The moves to a layout, and after them the ties that what was moved then needs; what was only read is noted."""
+    unread = {each.id for each in case.pieces if each.now is None and each.reach is Reach.EXISTING}
+    acts = tuple(Read(each.name, each.end) if each.piece in unread and each.end else each for each in steps)
+    moved = {each.piece for each in steps if each.end is not None and each.piece not in unread}
     tied = {piece.id: piece.tied for piece in case.pieces}
-    return (*steps, *_ties(case, moved, tied))
+    return (*acts, *_ties(case, moved, tied))
 
 
 def work_moves(job: Job, panel: str, until: str, runs: Sequence[Run] = ()) -> tuple[StepMoves, ...]:
