@@ -96,8 +96,8 @@ def _second_page(plan: IsolationPlan) -> Iterator[Block]:
     if plan.back:
         yield Heading(said("sheet.isolation.back"))
         rows = tuple((str(n), with_stop(each), TICK) for n, each in enumerate(plan.back, start=1))
-        columns = tuple(said(f"sheet.isolation.column.{each}") for each in ("number", "what", "done"))
-        yield Table(columns, rows, key="isolation_back")
+        heads = tuple(said(f"sheet.isolation.column.{each}") for each in ("number", "what", "done"))
+        yield Table(heads, rows, key="isolation_back")
         yield _signed("signed_after")
 
 
