@@ -159,7 +159,7 @@ def test_no_such_panel_and_a_panel_that_cannot_be_laid_out() -> None:
     assert refused.value.msg.key == "app.panel.no_layout"
 
 
-# --- what was not read is noted, not moved ------------------------------------------------------------------------------
+# --- what was not read is noted, not moved ------------------------------------------------------------------
 def test_a_breaker_whose_space_was_not_read_is_noted_where_it_stands() -> None:
     text = house(*UNEVEN[:3], breaker("hal", "", 240))
     found = tried(answered(text), "p-k3m", {"b-hal": Place((8,))})

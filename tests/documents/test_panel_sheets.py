@@ -469,3 +469,12 @@ def test_every_step_has_its_own_order_and_one_that_cannot_be_worked_says_why() -
     assert acts(text)[1] == ("Sump", ["This step cannot be worked as it stands: "
                                       "kit and Dryer, laundry: said to be in the same space, 5."])  # fmt: skip
     assert [name for name, _ in acts(text)] == ["New dryer circuit", "Sump"]
+
+
+def test_the_installation_sheet_has_the_same_order_under_its_steps() -> None:
+    text = panel_house(breaker("kit", "2", 1800), breaker("dry", "5, 7", 5000, poles=2), more=REMOVES)
+    blank = {each.key: each for each in sheets_of(house(text), EN, revision=1, on=ON, blank=True)}
+    (name, told), *_ = acts(text)
+    assert rows(blank["installation"], "work_steps") == [
+        ["1", name], *([f"1.{n}", words] for n, words in enumerate(told, start=1)),
+    ]  # fmt: skip

@@ -212,7 +212,7 @@ def sheets_of(
     plan = [each for each in (sources, isolation, metering) if each is not None]
     line = one_line_sheet(found.at, found.circuits, head, catalog, nudges_of(answered.job.choices.drawing))
     after = record_sheets(found.commissioning, found.at, answered.job, head, catalog, photos, blank=blank,
-                          proof=proved_walk(found.book, found.at))  # fmt: skip
+                          proof=proved_walk(found.book, found.at), runs=found.circuits.runs)  # fmt: skip
     return [load, *measured, line, *circuits, *panels, *plan, *more, todo_sheet(rows, head), *after]
 
 

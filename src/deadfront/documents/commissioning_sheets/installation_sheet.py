@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from deadfront.documents.commissioning_sheets.common import (
     Photos,
@@ -34,16 +34,24 @@ COLUMNS = ("thing", "readings", "verdict", "signed")
 
 
 def installation_sheet(
-    result: CommissioningResult, job: Job, head: SheetHead, there: Photos | None = None
+    result: CommissioningResult, job: Job, head: SheetHead, there: Photos | None = None,
+    acts: Mapping[str, Sequence[str]] | None = None,
 ) -> Sheet:  # fmt: skip
-    """As found and as left, side by side with what lies between."""
+    """As found and as left, side by side with what lies between.
+
+    Args:
+        acts: For a step of the work, by its id: what it does in the panels, in the order it is worked, in words.
+    """
     found, left = result.of("as_found", stage="as found"), result.of("settings")
     blocks: list[Block] = [answer_of(found, left)]
     blocks += [Caution("notice", said("commission.caution.directory"))]
     blocks += list(_part("as_found", found))
     if job.work:
         blocks.append(Heading(said("sheet.installation.work")))
-        rows: list[tuple[Cell, ...]] = [(str(n), step.say) for n, step in enumerate(job.work, start=1)]
+        rows: list[tuple[Cell, ...]] = []
+        for n, step in enumerate(job.work, start=1):
+            rows.append((str(n), step.say))
+            rows += [(f"{n}.{k}", words) for k, words in enumerate((acts or {}).get(step.id, ()), start=1)]
         names = tuple(said(f"sheet.installation.column.{each}") for each in ("number", "step"))
         blocks.append(Table(names, tuple(rows), key="work_steps"))
     blocks += list(_part("settings", left))

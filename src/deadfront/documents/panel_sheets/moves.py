@@ -123,6 +123,18 @@ def work_moves(job: Job, panel: str, until: str, runs: Sequence[Run] = ()) -> tu
     return tuple(made)
 
 
+def acts_told(job: Job, at: HouseAt, catalog: Catalog, runs: Sequence[Run] = ()) -> dict[str, list[str]]:
+    """What each step of the work does in every panel, in words, in the order it is worked: by the id of the step."""
+    told: dict[str, list[str]] = {}
+    several = len(at.house.panels) > 1
+    for panel in at.house.panels:
+        for step in work_moves(job, panel.id, at.step, runs):
+            words = [step_words(act, catalog) for act in step.acts]
+            name = panel.name or panel.id
+            told.setdefault(step.id, []).extend(f"{name}: {each}" if several else each for each in words)
+    return told
+
+
 def _case(job: Job, at: HouseAt, panel: str, runs: Sequence[Run]) -> PanelCase | None:
     """A panel at a step; None where it is not there or cannot be laid out."""
     here = next((each for each in at.house.panels if each.id == panel), None)
