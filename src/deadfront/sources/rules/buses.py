@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from typing import NamedTuple
 
@@ -59,9 +60,20 @@ def bus_answers(facts: SourceFacts) -> Iterator[BusAnswer]:
         together = tuple(each for each in mine if each.joint.parallel is not False)
         alone = tuple(each for each in mine if each.joint.parallel is False)
         if together:
-            yield _together(facts, panel, together, alone)
+            told = _together(facts, panel, together, alone)
+            yield told if any(each.joint.parallel for each in together) else _perhaps(facts, told, together)
         for entry in alone:
             yield _alone(facts, panel, entry)
+
+
+def _perhaps(facts: SourceFacts, answer: BusAnswer, mine: Sequence[Entry]) -> BusAnswer:
+    """A bus whose sources may all be kept from the utility: then nothing of it is asked, so that none of it fails."""
+    if answer.outcome is not Outcome.FAILS:
+        return answer
+    lacks = tuple({m.path: m for m in (apart_by(facts, each.joint) for each in mine)}.values())
+    options = tuple(replace(each, outcome=Outcome.CANNOT_TELL, missing=lacks) if each.outcome is Outcome.FAILS else each
+                    for each in answer.options)  # fmt: skip
+    return replace(answer, outcome=Outcome.CANNOT_TELL, options=options)
 
 
 def _together(facts: SourceFacts, panel: Panel, mine: tuple[Entry, ...], alone: tuple[Entry, ...]) -> BusAnswer:
@@ -105,15 +117,24 @@ def main_of(facts: SourceFacts, panel: Panel, ahead: Sequence[tuple[Entry, Step]
     before = upstream(facts, panel, ident)
     if ahead:
         before = build.total(f"{ident}/ahead", "source.ahead", (before, *(step for _, step in ahead)), unit="A")
-        before = build.least(f"{ident}/joined", "source.main", (before, *_behind(facts, ahead, ident)), unit="A")
+        fits = panel.bus_a is not None and before.value.high is not None and before.value.high <= panel.bus_a
+        devices = tuple(_behind(facts, ahead, ident, asked=not fits))
+        before = build.least(f"{ident}/joined", "source.main", (before, *devices), unit="A")
     return build.least(f"{ident}/main", "source.main", (*own, before), unit="A") if own else before
 
 
-def _behind(facts: SourceFacts, ahead: Sequence[tuple[Entry, Step]], ident: str) -> Iterator[Step]:
-    """What a device on the load side of a joint lets through, with whatever else may join behind it [A]."""
+def _behind(
+    facts: SourceFacts, ahead: Sequence[tuple[Entry, Step]], ident: str, *, asked: bool
+) -> Iterator[Step]:  # fmt: skip
+    """What a device on the load side of a joint lets through, with whatever else may join behind it [A].
+
+    Args:
+        asked: A device that is not on file decides: then what it lets through is not known.
+    """
     for entry, _ in ahead:
         source = entry.joint.source
-        if entry.joint.way != "feeder" or source.load_side_overcurrent_a is None:
+        asked_here = asked and not source.at_far_end
+        if entry.joint.way != "feeder" or (source.load_side_overcurrent_a is None and not asked_here):
             continue
         device = facts.fact(f"{ident}/behind/{source.id}", "source.load_side", source, "load_side_overcurrent_a")
         others = [step for other, step in ahead if other is not entry]

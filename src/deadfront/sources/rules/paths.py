@@ -148,6 +148,12 @@ def _unguarded(facts: SourceFacts, source: Source, breaker: Breaker | None, tran
     return breaker.kept_apart is False or (breaker.kept_apart is None and none)
 
 
+def unplaced(facts: SourceFacts) -> tuple[Source, ...]:
+    """Sources that may run with the utility and of which it is not on file where they join: on any bus, perhaps."""
+    return tuple(each.source for each in joints(facts) if each.panel is None and each.parallel is not False
+                 and each.transfer is None and each.way in (None, "breaker", "feeder"))  # fmt: skip
+
+
 def entries(facts: SourceFacts) -> dict[str, tuple[Entry, ...]]:
     """Every source that loads the bus of a panel, by panel id, those of the panel itself and those fed from it."""
     return facts.once(_entries)

@@ -26,7 +26,7 @@ def checks(facts: SourceFacts) -> Iterator[Check]:
     for joint in joints(facts):
         yield from _join(facts, joint)
         if joint.source.kind == "inlet":
-            yield from _inlet(facts, joint.source)
+            yield from _inlet(facts, joint)
             continue
         if continuous(joint):
             yield from _device(facts, joint)
@@ -110,11 +110,13 @@ def _conductors(facts: SourceFacts, joint: Joint) -> Iterator[Check]:
                     most=most.value)  # fmt: skip
 
 
-def _inlet(facts: SourceFacts, source: Source) -> Iterator[Check]:
+def _inlet(facts: SourceFacts, joint: Joint) -> Iterator[Check]:
     """The device of an inlet is no larger than the inlet and its conductors allow; without one, the plug fits."""
+    source = joint.source
     name, breaker = facts.name_of(source), device_of(facts, source)
     rating = facts.fact(f"source/{source.id}/inlet", "source.inlet_rating", source, "output_a")
-    device = rating if breaker is None and source.output_breaker_a is None else first_device(facts, source)
+    plugged = breaker is None and joint.way == "transfer" and source.output_breaker_a is None
+    device = rating if plugged else first_device(facts, source)
     if breaker is not None:
         outcome = at_most(device.value, rating.value)
         yield from tell(DEVICE, source.id, outcome, facts.reach_of(source, breaker),

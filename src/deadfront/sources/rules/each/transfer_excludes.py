@@ -86,12 +86,13 @@ def _without(facts: SourceFacts, source: Source) -> Iterator[Check]:
         return  # held against the interlock of its breaker in the circuits stage
     cease = False if source.kind in ("generator", "inlet") else source.interactive
     outcome = Outcome.CANNOT_TELL if cease is None else Outcome.MEETS if cease else Outcome.FAILS
-    if source.joins is None and source.breaker is None:
+    if source.joins in (None, "breaker") and source.breaker is None:
         outcome = Outcome.CANNOT_TELL
     if source.joins == "transfer" and not neutral_net(facts).uses[source.id]:
         outcome = Outcome.CANNOT_TELL
     how = outcome.name.lower()
-    lacking = facts.missing(source, *(("joins",) if source.breaker is None else ()), "interactive")
+    where = ("joins", *(("breaker",) if source.joins == "breaker" else ())) if source.breaker is None else ()
+    lacking = facts.missing(source, *where, "interactive")
     if source.joins == "transfer":
         lacking = (Missing("before/complete.transfers", said("todo.complete.transfers"), said("todo.how.walk")),)
     yield Check(NONE, source.id, outcome, Severity.DANGER, said(f"check.{NONE}.{how}", name=facts.name_of(source)),

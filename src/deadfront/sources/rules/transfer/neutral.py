@@ -96,6 +96,8 @@ def _lacks(facts: SourceFacts, of: str) -> Iterator[Missing]:
         if switched(transfer) is None:
             yield facts.lack(transfer, "neutral_switched")
         yield from facts.missing(transfer, "neutral_joined")
+        if transfer.neutral_joined != "no" and transfer.normal == SERVICE:
+            yield from facts.missing(transfer, "service_equipment")
         if transfer.neutral_joined == "yes" and switched(transfer) is not False:
             yield from facts.missing(transfer, "neutral_joined_at")
     elif of in facts.panels:

@@ -204,6 +204,8 @@ def _in_transfer(transfer: Transfer) -> Iterator[Join]:
         return
     if there is False or transfer.kind == "interlock":
         return  # an interlock has no neutral in it
+    if transfer.service_equipment is None and transfer.normal == SERVICE:
+        there = None  # the join of the service, if that ends here, else one too many
     one = "load" if switched(transfer) is False else (transfer.neutral_joined_at or "").removesuffix(" side")
     for side in (one,) if one else ("normal", "load", "alternate"):
         yield Join(f"{head}/{side}", transfer.id, there if one else None, "standby")
