@@ -107,7 +107,9 @@ def size_rank(size: str) -> int:
 
 # --- reading what is typed ---------------------------------------------------------------------------------------
 _TYPED = re.compile(
-    r"^\s*(?P<below>[-−])?\s*(?P<number>[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?|[0-9]+(?:\.[0-9]+)?|\.[0-9]+)\s*(?P<unit>[a-zA-Z'′²/0-9 %°-]*)\s*$"
+    r"^\s*(?P<below>[-−])?\s*"
+    r"(?P<number>[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?|[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"  # a comma parts thousands only
+    r"\s*(?P<unit>[a-zA-Z'′²/0-9 %°-]*)\s*$"
 )
 _SCALE: dict[str, dict[str, Decimal]] = {
     "VA": {"": Decimal(1), "w": Decimal(1), "va": Decimal(1), "kw": Decimal(1000), "kva": Decimal(1000),

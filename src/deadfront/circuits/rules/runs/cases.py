@@ -89,11 +89,20 @@ def _volts(facts: Facts, breaker: BreakerCase | None) -> Decimal | None:
     return facts.number("nominal_volts_240" if system.startswith("120/240") else "nominal_volts_208")
 
 
+def _partners(facts: Facts) -> Mapping[str, tuple[Circuit, ...]]:
+    """Circuits that share a neutral with each, whichever of the two says so."""
+    found: dict[str, tuple[Circuit, ...]] = {}
+    for each in facts.at.house.circuits:
+        other = facts.circuits.get(each.shares_neutral_with or "")
+        if other is not None and other.id != each.id:
+            found[each.id] = (*found.get(each.id, ()), other)
+            found[other.id] = (*found.get(other.id, ()), each)
+    return found
+
+
 def _circuit_volts(facts: Facts, circuit: Circuit, breaker: BreakerCase | None) -> Decimal | None:
     """Volts of a circuit: from leg to neutral, too, where it shares a breaker of two poles with its partner."""
-    partner = {circuit.shares_neutral_with} - {None}
-    partner |= {each.id for each in facts.at.house.circuits if each.shares_neutral_with == circuit.id} - {circuit.id}
-    together = any(facts.circuits[each].breaker == circuit.breaker for each in partner if each in facts.circuits)
+    together = any(each.breaker == circuit.breaker for each in facts.once(_partners).get(circuit.id, ()))
     if breaker is not None and breaker.poles == 2 and (together or circuit.on_pole is not None):
         return facts.number("nominal_volts_120")
     return _volts(facts, breaker)
