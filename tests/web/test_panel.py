@@ -269,7 +269,9 @@ def test_a_stale_search_is_said_here_and_barred_from_the_packet(pages: Pages) ->
     assert "Even legs" in text_of(pages.get("/sheets/panel_search"))
     pages.desk.apply(pages.job, 1, [{"do": "set", "path": "before/c-hal.load_va", "value": "1000"}])
     page = pages.get("/panel")
-    assert "Stale: the panel, its loads or its times changed after this search." in text_of(page)
+    assert "Stale: the panel, its label, its loads, its times or this program changed after this search." in text_of(
+        page
+    )
     assert 'class="point"' not in page and 'class="to-point"' not in page, "nothing stale can be chosen"
     assert "1 breaker elsewhere" not in told(pages, "?panel=p-k3m&point=30")
     packet = pages.get("/packet")
