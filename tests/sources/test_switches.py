@@ -78,6 +78,20 @@ def test_the_fault_current_of_a_set_alone_is_asked_for() -> None:
     assert [each.path.rpartition(".")[2] for each in check.missing] == ["fault_current_a"]
 
 
+@pytest.mark.parametrize(("sccr_ka", "outcome"), [("0.3", "FAILS fails"), ("10", "CANNOT_TELL cannot_tell")])
+def test_a_set_that_may_meet_the_utility_gives_at_least_its_own(sccr_ka: str, outcome: str) -> None:
+    """420 A of its own; more where nothing keeps the utility from it."""
+
+    def change(job: dict[str, Any]) -> None:
+        del part(job, "t-1au")["excludes"]
+        part(job, "x-2ge")["sccr_ka"] = float(sccr_ka)
+
+    told = judged(change)
+    assert said_of(told, "source.switch_fault", "x-2ge") == outcome
+    missing = check_of(told, "source.switch_fault", "x-2ge").missing
+    assert [each.path.rpartition(".")[2] for each in missing] == (["excludes"] if outcome.startswith("C") else [])
+
+
 # --- figures that contradict ----------------------------------------------------------------------------------------
 @pytest.mark.parametrize(
     ("facts", "outcome"),
@@ -106,3 +120,9 @@ def test_a_source_of_240_on_a_system_of_208() -> None:
 def test_an_automatic_switch_whose_load_is_put_on_by_hand_is_asked_again() -> None:
     told = judged(changed("t-1au", load_connected="by hand"))
     assert said_of(told, "transfer.capacity", "t-1au") == "CANNOT_TELL contradicts"
+
+
+def test_a_set_nearer_than_common_practice_waits_for_its_listing() -> None:
+    """Nearer than 5 ft is no failure: its listing may allow it; which one tells is named."""
+    check = check_of(judged(changed("s-2ge", from_opening_ft=3)), "source.generator_place", "s-2ge")
+    assert check.say.key.endswith("near") and check.missing

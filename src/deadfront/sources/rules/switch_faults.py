@@ -9,7 +9,7 @@ from deadfront.errors import DeadfrontError
 from deadfront.job.source_things import Source
 from deadfront.msg import said
 from deadfront.quantities import UNKNOWN, Interval
-from deadfront.sources.rules.amounts import volts_of
+from deadfront.sources.rules.amounts import apart_by, volts_of
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.paths import Joint
 from deadfront.worksheet import build
@@ -31,9 +31,11 @@ class AtSwitch(NamedTuple):
 def at_switch(facts: SourceFacts, joint: Joint) -> AtSwitch:
     """Where on its conductors a disconnect stands is not on file: between the bus and the source."""
     source = joint.source
-    if joint.parallel is False:
+    if joint.parallel is not True:
         alone = facts.fact(f"source/{source.id}/fault", "source.fault_alone", source, "fault_current_a")
-        return AtSwitch(alone.value, alone, alone.all_missing())
+        if joint.parallel is False:
+            return AtSwitch(alone.value, alone, alone.all_missing())
+        return AtSwitch(Interval(alone.value.low, None), alone, (apart_by(facts, joint), *alone.all_missing()))
     of = SERVICE if joint.way == "supply side" else joint.panel.id if joint.panel is not None else ""
     point = next((each for each in facts.circuits.faults if each.of == of), None)
     if point is None or point.largest is None:

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from deadfront.job.source_things import Source
+from deadfront.msg import said
 from deadfront.sources.rules.facts import SourceFacts
 from deadfront.sources.rules.tell import tell
 from deadfront.worksheet.check import Check, Outcome, Severity
+from deadfront.worksheet.missing import Missing
 
 BATTERY, GENERATOR = "source.battery_place", "source.generator_place"
 IDS = (BATTERY, GENERATOR)
@@ -49,13 +51,16 @@ def _generator(facts: SourceFacts, source: Source) -> Iterator[Check]:
     far = PORTABLE_FT if source.portable else STANDING_FT
     near = [each for each in (source.from_opening_ft, None if source.portable else source.from_wall_ft)
             if each is not None and each < far]  # fmt: skip
-    outcome, how = Outcome.MEETS, "meets"
+    outcome, how, missing = Outcome.MEETS, "meets", facts.missing(source, *asked)
     if source.location in INDOORS:
         outcome, how = Outcome.FAILS, "indoors"
     elif near:
         outcome, how = Outcome.CANNOT_TELL, "near"
+        what = said("todo.sources.nearest_allowed", thing=facts.name_of(source))
+        lacks = Missing(facts.at.path(source, "from_opening_ft"), what, said("todo.how.sources.nearest_allowed"))
+        missing = (*missing, lacks)
     elif facts.missing(source, *asked):
         outcome, how = Outcome.CANNOT_TELL, "cannot_tell"
     yield from tell(GENERATOR, source.id, outcome, facts.reach_of(source), how, facts.name_of(source), hazard=True,
                     severity=Severity.DANGER, cites=(facts.cite("listing_and_instructions"),),
-                    missing=facts.missing(source, *asked), far=far)  # fmt: skip
+                    missing=missing, far=far)  # fmt: skip
