@@ -9,10 +9,15 @@ import html
 import json
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from deadfront.job.house import house_at
+from deadfront.job.write import write_job
 from tests.commissioning.made_up import record
+from tests.metering.metered import GOOD as GOOD_CT
+from tests.metering.metered import job
 from tests.web.made_records import with_work
 from tests.web.start import Pages
 
@@ -201,3 +206,109 @@ def test_in_spanish_no_word_is_missing(pages: Pages, tmp_path: Path) -> None:
         page = pages.get(where)
         assert 'lang="es"' in page and not re.search(r"\[(web|commission|sheet|remedy)\.", page)
         assert "Absence of voltage" not in page and "Torque log" not in page
+
+
+# --- what the walk found, kept in the directory -----------------------------------------------------------------
+def with_channels(pages: Pages, folder: Path, *channels: dict[str, Any]) -> None:
+    """The small house gives way to one with two circuits on L1 and these channels."""
+    breakers = [{"id": f"b-x{n}", "panel": "p-aa1", "spaces": [n], "rating_a": 20, "poles": 1} for n in (1, 2)]
+    circuits = [{"id": f"c-x{n}", "name": f"Circuit {n}", "breaker": f"b-x{n}"} for n in (1, 2)]
+    made = job(list(channels), breakers=breakers, circuits=circuits)
+    (path := folder / "channels.toml").write_text(write_job(made), encoding="utf-8")
+    pages.job = pages.desk.import_job(path).job_id
+
+
+def exchanged(pages: Pages, folder: Path) -> None:
+    """Two channels, each on the circuit of the other, walked line by line; hand: 10 W and 20 W idle, 1500 W on."""
+    with_channels(pages, folder, *({**GOOD_CT, "id": f"ch-x{n}", "input": str(n), "name": f"Circuit {n}",
+                                    "measures": f"c-x{n}"} for n in (1, 2)))  # fmt: skip
+    for ident, idle, meanwhile in (("ch-x1", "10", "1520"), ("ch-x2", "20", "1510")):
+        assert typed(pages, f"walk-{ident}", watts="1500", off=idle, on=idle, meanwhile=meanwhile).status_code == 303  # type: ignore[attr-defined]
+
+
+def offered(pages: Pages) -> dict[str, dict[str, str]]:
+    """The forms that keep what was found, by their place on the page."""
+    page = pages.get("/commission")
+    return {
+        place: {name: html.unescape(value) for name, value in re.findall(r'name="(\w+)" value="([^"]*)"', form)}
+        for place, form in re.findall(r'<form class="offer" id="([^"]+)"(.*?)</form>', page, re.S)
+    }
+
+
+def directory(pages: Pages) -> dict[str, tuple[str | None, str | None]]:
+    """What each channel measures, and its name."""
+    found = house_at(pages.desk.open_job(pages.job).job).house.channels
+    return {each.id: (each.measures, each.name) for each in found}
+
+
+PLANNED = {"ch-x1": ("c-x1", "Circuit 1"), "ch-x2": ("c-x2", "Circuit 2")}
+FOUND = {"ch-x1": ("c-x2", "Circuit 2"), "ch-x2": ("c-x1", "Circuit 1")}
+"""Each on the circuit of the other; the name that was a circuit's goes with it."""
+
+
+def test_what_the_walk_found_is_offered_kept_and_taken_back(pages: Pages, tmp_path: Path) -> None:
+    exchanged(pages, tmp_path)
+    said = text_of(pages.get("/commission"))
+    assert "Circuit 1: found on Circuit 2, L1; the plan has Circuit 1, L1. Keep" in said
+    forms = offered(pages)
+    assert set(forms) == {"keep-ch-x1", "keep-ch-x2", "keep-all"}
+    before = pages.revision
+    answer = post(pages, "/records/keep", forms["keep-all"])
+    assert answer.status_code == 303 and answer.headers["location"].endswith("/commission#walk-offers")  # type: ignore[attr-defined]
+    assert directory(pages) == FOUND and pages.revision == before + 1, "one revision"
+    kept = pages.desk.open_job(pages.job).job
+    assert {each.origin for each in kept.origins} == {"measured"}
+    assert offered(pages) == {} and "2 proved right, 0 proved wrong, 0 open." in text_of(pages.get("/commission"))
+    post(pages, "/walk/undo", {"base": str(pages.revision), "page": "commission"})
+    assert directory(pages) == PLANNED and set(offered(pages)) == set(forms)
+
+
+def test_kept_one_by_one_the_other_is_still_offered(pages: Pages, tmp_path: Path) -> None:
+    exchanged(pages, tmp_path)
+    post(pages, "/records/keep", offered(pages)["keep-ch-x1"])
+    assert directory(pages) == {**PLANNED, "ch-x1": FOUND["ch-x1"]}
+    left = offered(pages)
+    assert set(left) == {"keep-ch-x2"}, "all of one is no button of its own"
+    post(pages, "/records/keep", left["keep-ch-x2"])
+    assert directory(pages) == FOUND and offered(pages) == {}
+
+
+def test_keeping_from_a_stale_page_shows_both_sides_and_keeps_nothing(pages: Pages, tmp_path: Path) -> None:
+    exchanged(pages, tmp_path)
+    shown = offered(pages)["keep-ch-x1"]
+    pages.desk.apply(pages.job, pages.revision, [{"do": "set", "path": "w-aa1/ch-x1.name", "value": "Freezer"}])
+    there = {**PLANNED, "ch-x1": ("c-x1", "Freezer")}
+    answer = post(pages, "/records/keep", shown)
+    assert answer.status_code == 409 and "<!doctype html>" in answer.text.lower()  # type: ignore[attr-defined]
+    both = re.search(r'<form class="clash" method="post".*?</form>', answer.text, re.S)  # type: ignore[attr-defined]
+    assert both and "c-x2" in html.unescape(both[0]) and directory(pages) == there
+    again = {name: html.unescape(value) for name, value in
+             re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)"', both[0])}  # fmt: skip
+    post(pages, "/again", again)
+    assert directory(pages)["ch-x1"] == ("c-x2", "Freezer"), "mine where nobody else was"
+
+
+@pytest.mark.parametrize("keep", ["", "ch-x1", "ch-x1:c-x1:L1", "ch-zz9:c-x1:L1", "ch-x1:c-x2:L1 ch-x2:c-x2:L1"])
+def test_what_is_not_offered_is_not_kept(pages: Pages, tmp_path: Path, keep: str) -> None:
+    exchanged(pages, tmp_path)
+    answer = post(pages, "/records/keep", {"base": str(pages.revision), "keep": keep})
+    assert answer.status_code == 422 and "is not found so any more" in text_of(answer.text)  # type: ignore[attr-defined]
+    assert directory(pages) == PLANNED
+
+
+def test_a_reading_saved_by_script_brings_the_offers_at_the_new_revision(pages: Pages, tmp_path: Path) -> None:
+    exchanged(pages, tmp_path)
+    ident = form_of(pages, "walk-ch-x2")["id"]
+    sent = [{"of": "records", "id": ident, "key": {"test": "ct_step", "thing": "ch-x2", "stage": "as left"},
+             "name": "readings.on", "value": value, "was": [was]} for was, value in [("20", "21")]]  # fmt: skip
+    told = post(pages, "/records", {"sent": json.dumps(sent), "page": "commission", "places": "{}"}).json()  # type: ignore[attr-defined]
+    part = told["parts"]["walk-offers"]
+    assert part.count('name="keep"') == 3 and f'name="base" value="{told["revision"]}"' in part
+    assert told["revision"] == pages.revision
+
+
+def test_offers_of_the_walk_in_spanish(pages: Pages, tmp_path: Path) -> None:
+    exchanged(pages, tmp_path)
+    pages.client.post("/language", data={"language": "es"})
+    page = pages.get("/commission")
+    assert "Guardar los 2" in page and not re.search(r"\[(web|proof)\.", page) and "Found otherwise" not in page

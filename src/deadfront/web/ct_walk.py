@@ -15,6 +15,7 @@ from deadfront.web.desk import AtJob
 from deadfront.web.record_cards import OUTCOMES, Cards
 from deadfront.web.record_pieces import ReadLine, Said, Walk
 from deadfront.web.render import safe
+from deadfront.web.walk_offers import offers_of
 from deadfront.worksheet.check import Outcome
 
 TYPED = ("watts", "off", "on", "meanwhile")
@@ -38,7 +39,7 @@ def walk_of(at: AtJob, cards: Cards) -> Walk | None:
     watts = next((each.readings["watts"] for each in reversed(records) if each.readings.get("watts")), "")
     caution = caution_html("danger", at.catalog.key("sheet.metering.never_open"), at.catalog)
     caution += caution_html("warning", at.catalog.key("sheet.metering.zero"), at.catalog)
-    return Walk(lines, watts, summary(at, verdicts.values()), safe(caution))
+    return Walk(lines, watts, summary(at, verdicts.values()), safe(caution), offers_of(at, verdicts.values()))
 
 
 def _line(

@@ -24,6 +24,7 @@ class CommissionPage:
         corrections: Items of the inspector's notice, the last one blank.
         instruments: The instruments, to add to and to open.
         walk: The walk along the current transformers; None where no channel is listed.
+        clash: Mine and theirs side by side, where someone saved first; else nothing.
     """
 
     shell: Shell
@@ -34,6 +35,7 @@ class CommissionPage:
     corrections: Group
     instruments: ThingList
     walk: Walk | None
+    clash: Markup = Markup("")
 
 
 @dataclass(frozen=True, slots=True)

@@ -170,10 +170,29 @@ class ReadLine:
 
 
 @dataclass(frozen=True, slots=True)
+class OfferLine:
+    """A channel found otherwise than planned: its place on the page, what tells it again, its words."""
+
+    anchor: str
+    keep: str
+    say: str
+
+
+@dataclass(frozen=True, slots=True)
+class Offers:
+    """What of a walk can be kept in the directory, what tells all of it again, the revision it was read from."""
+
+    lines: tuple[OfferLine, ...]
+    all: str
+    base: int
+
+
+@dataclass(frozen=True, slots=True)
 class Walk:
-    """The walk: its lines, the load proposed, how many channels are proved right, wrong, open, its cautions."""
+    """The walk: its lines, the load proposed, how many channels are proved right, wrong, open, its cautions, offers."""
 
     lines: tuple[ReadLine, ...]
     watts: str
     told: str
     caution: Markup
+    offers: Offers

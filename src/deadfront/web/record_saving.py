@@ -27,6 +27,7 @@ from deadfront.web.render import ENV
 from deadfront.web.shell import shell_of
 from deadfront.web.torque_cards import said_of_entry
 from deadfront.web.views.typed import Form, field_of
+from deadfront.web.walk_offers import PLACE, offers_part
 from deadfront.worksheet.check import Outcome
 
 FIELD, WAS, KEY = "f.", "was.", "key."
@@ -134,6 +135,8 @@ def parts(at: AtJob, where: str, places: Mapping[str, str]) -> list[tuple[str, s
     verdict = ENV.get_template("record_said.html")
     for place, said_ in _said(at, result, places):
         found.append((f"said-{place}", verdict.render(said=said_, w=at.catalog.key)))
+    if not install and at.answered.assessment.at.house.channels:
+        found.append((PLACE, str(offers_part(at))))
     return [*found, *_counts(result, install=install)]
 
 

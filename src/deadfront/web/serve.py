@@ -89,6 +89,7 @@ ROUTES = [
     Route("/jobs/{job}/commission", records.commission),
     Route("/jobs/{job}/records", records.save, methods=["POST"]),
     Route("/jobs/{job}/records/judge", records.judge, methods=["POST"]),
+    Route("/jobs/{job}/records/keep", records.keep, methods=["POST"]),
     Route("/jobs/{job}/records/walk", records.judge_walk, methods=["POST"]),
     Route("/jobs/{job}/site", circuits.site),
     Route("/jobs/{job}/site", circuits.answer, methods=["POST"]),
