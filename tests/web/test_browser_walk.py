@@ -14,8 +14,10 @@ from deadfront.job.write import write_job
 from tests.metering.metered import GOOD, job
 from tests.metering.test_recorded_walk import BRANCHES, leg_of, metered, walked
 from tests.web.conftest import Screen
+from tests.web.looked import faults
 from tests.web.start import Pages
 from tests.web.test_browser_records import sent
+from tests.web.test_commission import directory, with_channels
 
 MOST_KEYS = 24 * 3 * 7  # three readings a line of at most five digits, Enter, and room for one more
 MOST_MS = 100
@@ -70,4 +72,30 @@ def test_twenty_four_channels_by_the_keyboard(screen: Screen, capsys: pytest.Cap
     assert kept == {each.thing: each.readings for each in records}
     page.reload()
     expect(page.locator("#walk-told")).to_contain_text("23 proved right, 1 proved wrong, 0 open.")
+    assert screen.unexpected() == []
+
+
+@pytest.mark.parametrize("screen", [(390, 844)], indirect=True)
+def test_channels_of_no_circuit_fill_the_directory_as_they_are_walked(screen: Screen, tmp_path: Path) -> None:
+    bare = {key: value for key, value in GOOD.items() if key not in ("measures", "leg")}
+    with_channels(screen.pages, tmp_path, *({**bare, "id": f"ch-x{n}", "input": str(n), "name": f"CT {n}"}
+                                            for n in (1, 2)))  # fmt: skip
+    page = screen.open("commission")
+    page.fill("[data-walk-watts]", "1500")
+    for n, read in ((1, ("10", "1510", "20")), (2, ("20", "1520", "10"))):  # hand: only its own load shows
+        page.select_option(f"#walk-ch-x{n}-circuit", f"c-x{n}")
+        for name, value in zip(("off", "on", "meanwhile"), read, strict=True):
+            page.fill(f"#walk-ch-x{n}-{name}", value)
+            page.press(f"#walk-ch-x{n}-{name}", "Enter")
+    button = page.locator("#keep-ch-x1 button")
+    expect(button).to_be_visible()  # without a new page
+    sent(page)
+    box = button.bounding_box()
+    assert box is not None and box["height"] >= 48 and box["width"] >= 48
+    expect(page.locator("#keep-ch-x1")).to_contain_text("CT 1: found on Circuit 1, L1; the plan has no conductor.")
+    assert faults(page) == []
+    button.click()
+    expect(page.locator("#keep-ch-x1")).to_have_count(0)
+    expect(page.locator("#keep-ch-x2")).to_be_visible()
+    assert directory(screen.pages) == {"ch-x1": ("c-x1", "CT 1"), "ch-x2": (None, "CT 2")}
     assert screen.unexpected() == []

@@ -273,6 +273,22 @@ def test_kept_one_by_one_the_other_is_still_offered(pages: Pages, tmp_path: Path
     assert directory(pages) == FOUND and offered(pages) == {}
 
 
+def test_channels_of_no_circuit_are_given_those_they_were_found_on(pages: Pages, tmp_path: Path) -> None:
+    bare = {key: value for key, value in GOOD_CT.items() if key not in ("measures", "leg")}
+    with_channels(pages, tmp_path, *({**bare, "id": f"ch-x{n}", "input": str(n), "name": f"CT {n}"} for n in (1, 2)))
+    card = re.search(r'id="walk-ch-x1">.*?</form>', pages.get("/commission"), re.S)
+    assert card and re.findall(r'<option value="([^"]*)"', card[0]) == ["", "c-x1", "c-x2"], "the load is chosen"
+    for n, idle, meanwhile in ((1, "10", "20"), (2, "20", "10")):  # hand: only its own load shows
+        typed(pages, f"walk-ch-x{n}", circuit=f"c-x{n}", watts="1500", off=idle, on=str(1500 + int(idle)),
+              meanwhile=meanwhile)  # fmt: skip
+    assert "CT 1: found on Circuit 1, L1; the plan has no conductor." in text_of(pages.get("/commission"))
+    post(pages, "/records/keep", offered(pages)["keep-all"])
+    found = house_at(pages.desk.open_job(pages.job).job).house.channels
+    assert {each.id: (each.measures, each.leg) for each in found} == {"ch-x1": ("c-x1", "L1"), "ch-x2": ("c-x2", "L1")}
+    page = pages.get("/commission")
+    assert "2 proved right, 0 proved wrong, 0 open." in text_of(page) and "walk-ch-x1-circuit" not in page
+
+
 def test_keeping_from_a_stale_page_shows_both_sides_and_keeps_nothing(pages: Pages, tmp_path: Path) -> None:
     exchanged(pages, tmp_path)
     shown = offered(pages)["keep-ch-x1"]

@@ -53,7 +53,15 @@ def _line(
     return ReadLine(
         record.id if record else cards.fresh("rec"), f"walk-{line.channel.id}", line.channel.id,
         told[line.channel.id], load, circuit, beside, told.get(beside, ""), values, said, record is not None,
+        () if line.circuit else circuits_of(at, plan),
     )  # fmt: skip
+
+
+def circuits_of(at: AtJob, plan: ProofPlan) -> tuple[tuple[str, str], ...]:
+    """Circuits whose leg is known: on these a load step tells what a channel sits on."""
+    there = {each.of for each in plan.paths}
+    circuits = at.answered.assessment.at.house.circuits
+    return tuple((each.id, at.catalog.say(plan.names[each.id])) for each in circuits if each.id in there)
 
 
 def _verdicts(

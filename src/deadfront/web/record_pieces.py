@@ -154,7 +154,10 @@ class WorkLine:
 
 @dataclass(frozen=True, slots=True)
 class ReadLine:
-    """One line of the walk along the current transformers: its channel, its load, what is read, what it comes to."""
+    """One line of the walk along the current transformers: its channel, its load, what is read, what it comes to.
+
+    Where the plan has no conductor for the channel, `circuits` are those whose load may be switched instead.
+    """
 
     id: str
     anchor: str
@@ -167,6 +170,7 @@ class ReadLine:
     values: tuple[tuple[str, str], ...]
     said: Said
     there: bool
+    circuits: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
