@@ -6,8 +6,8 @@ import shutil
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from deadfront.app.answers import Answered
 from deadfront.errors import NotAllowed
 from deadfront.job.edit import Edit, apply_edits
 from deadfront.job.edits import Set, SetOrigin
@@ -22,6 +22,9 @@ from deadfront.results.proof import ChannelVerdict, Conductor, ProofPlan
 from deadfront.store.archive import as_text
 from deadfront.store.files import replace_file
 from deadfront.store.trouble import guarded
+
+if TYPE_CHECKING:
+    from deadfront.app.answers import Answered
 
 
 @dataclass(frozen=True, slots=True)
