@@ -74,7 +74,7 @@ def records(pages: Pages) -> list[object]:
 
 def test_every_test_due_stands_there_with_method_cautions_and_its_place_in_the_sequence(pages: Pages) -> None:
     said = text_of(pages.get("/commission"))
-    assert "May the next step be taken?" in said and re.search(r"\b(\d+) of \1 tests are open\.", said)
+    assert "Is every test done and right?" in said and re.search(r"\b(\d+) of \1 tests are open\.", said)
     for words in ("Absence of voltage", "Insulation resistance", "Neutral by a load step", "Receptacle wiring",
                   "Prove tester, test, prove again.", "Line side stays live with the main open.",
                   "Never lift a shared or service neutral with a hot live.",
