@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from deadfront.msg import said
 from deadfront.results.panel import PanelCase, Piece, Place
+from deadfront.worksheet.check import Reach
 
 SPLIT, WYE_TWO, WYE_THREE = "120/240 1ph 3w", "208Y/120 1ph 3w", "208Y/120 3ph 4w"
 
@@ -171,8 +172,9 @@ def realistic_case(spaces: int, seed: int, full: bool | None = None) -> PanelCas
         tenths = _at_times(rng, rng.choice((3, 8, 15, 25, 40, 60, 80, 100, 120)) + rng.randint(0, 9), scenarios)
         stays = spot is not None and rng.random() < 0.08
         group = rng.choice(("", "", "", "kitchen", "shed"))
+        reach = Reach.NEW if fresh else Reach.EXISTING  # what stands nowhere yet is put in by the work
         pieces.append(piece(f"b-{len(pieces)}", *tenths, now=spot, fixed=stays, controllable=able, half=either,
-                            group=group))  # fmt: skip
+                            group=group, reach=reach))  # fmt: skip
         taken += 1
     return empty_case(
         spaces, pieces=tuple(pieces), half_spaces=half, reserved=reserved, controllable_spaces=controllable,
