@@ -119,6 +119,24 @@ def counting_cases(context: Context, items: Sequence[Item]) -> tuple[Counting, C
     return low, high
 
 
+def sure_counting(context: Context, items: Sequence[Item], users: Sequence[Item]) -> Counting | None:
+    """The counting where it is certain for some of the appliances; None where it hangs on a size not known.
+
+    The least and the greatest load of all appliances may have the same counting though another one is possible: of a
+    part of them, as of those on the neutral, it need not be the least or the greatest.
+    """
+    judged = [(item, certainty(context, item)) for item in items]
+    counted = frozenset(item.load.id for item, yes in judged if yes)
+    at_least = sum(item.number for item, yes in judged if yes)
+    at_most = at_least + sum(item.number for item, yes in judged if yes is None)
+    least_count = context.number("fastened_count_min")
+    if at_most < least_count and not context.open():
+        return Counting(counted, Decimal(100))
+    if at_least >= least_count and all(certainty(context, item) is not None for item in users):
+        return Counting(counted, context.number("fastened_percent"))
+    return None
+
+
 def _worth(judged: Sequence[tuple[Item, bool | None]], floor: Decimal, share: Decimal) -> bool:
     """Whether counting the uncertain ones gives the lower sum."""
     unsure = [i for i, yes in judged if yes is None]

@@ -8,7 +8,7 @@ from decimal import Decimal
 from deadfront.loads.rules.context import Context
 from deadfront.loads.rules.cooking import cooking_demand
 from deadfront.loads.rules.dryers import dryer_demand
-from deadfront.loads.rules.fastened import counting_cases
+from deadfront.loads.rules.fastened import sure_counting
 from deadfront.loads.rules.hvac import climate, quarter
 from deadfront.loads.rules.items import Item, of
 from deadfront.quantities import point
@@ -37,9 +37,9 @@ def _fastened(context: Context, prefix: str, items: Sequence[Item]) -> list[Step
         return []
     if context.book.barred("fastened_appliances"):
         return [build.total(f"{prefix}/fastened", "load.fastened", [i.all for i in users])]
-    low, high = counting_cases(context, items)
-    if low == high:
-        return [_fastened_case(context, f"{prefix}/fastened", users, low.counted, low.percent)]
+    sure = sure_counting(context, items, users)
+    if sure is not None:
+        return [_fastened_case(context, f"{prefix}/fastened", users, sure.counted, sure.percent)]
     least = _fastened_case(
         context,
         f"{prefix}/fastened/least",
