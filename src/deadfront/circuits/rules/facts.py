@@ -12,9 +12,10 @@ from typing import Any, TypeVar
 from deadfront.circuits.rules.naming import called
 from deadfront.circuits.rules.runs.case import RunCase
 from deadfront.codebook.book import Codebook
+from deadfront.job.by_id import ById
 from deadfront.job.house import HouseAt
 from deadfront.job.load_things import Load
-from deadfront.job.panel_things import Breaker, Circuit, Outlet, Panel, Raceway
+from deadfront.job.panel_things import Breaker, Circuit, Panel, Raceway
 from deadfront.job.thing import Thing
 from deadfront.msg import Msg, said
 from deadfront.results.circuits import Drop, FaultPoint, Question, Required, Run
@@ -38,7 +39,7 @@ def rule_cite(book: Codebook, subject: str) -> Cite:
 
 
 @dataclass(frozen=True)
-class Facts:
+class Facts(ById):
     """One house at one step: handed to every rule, changed by none.
 
     Args:
@@ -107,19 +108,9 @@ class Facts:
         """The house as a graph of sources, conductors and devices."""
         return graph_of(self.at.house)
 
-    @cached_property
-    def breakers(self) -> Mapping[str, Breaker]:
-        """Breakers by id."""
-        return {each.id: each for each in self.at.house.breakers}
-
     def feeding(self, panel: Panel) -> Breaker | None:
         """The breaker that a panel's feeder starts from, transfer equipment in its normal position."""
         return self.breakers.get(self.graph.supply.get(panel.id, ""))
-
-    @cached_property
-    def panels(self) -> Mapping[str, Panel]:
-        """Panels by id."""
-        return {each.id: each for each in self.at.house.panels}
 
     @cached_property
     def raceways(self) -> Mapping[str, Raceway]:
@@ -139,15 +130,6 @@ class Facts:
     def circuits(self) -> Mapping[str, Circuit]:
         """Circuits by id."""
         return {each.id: each for each in self.at.house.circuits}
-
-    @cached_property
-    def outlets_on(self) -> Mapping[str, tuple[Outlet, ...]]:
-        """Outlets by the id of their circuit."""
-        found: dict[str, list[Outlet]] = {}
-        for each in self.at.house.outlets:
-            if each.circuit is not None:
-                found.setdefault(each.circuit, []).append(each)
-        return {circuit: tuple(outlets) for circuit, outlets in found.items()}
 
     def breaker_of(self, circuit: Circuit) -> Breaker | None:
         """The breaker of a circuit, if it is known."""

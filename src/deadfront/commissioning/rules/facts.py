@@ -8,8 +8,9 @@ from functools import cached_property
 from typing import Any
 
 from deadfront.codebook.book import Codebook
+from deadfront.job.by_id import ById
 from deadfront.job.house import HouseAt
-from deadfront.job.panel_things import Breaker, Circuit, Outlet, Panel
+from deadfront.job.panel_things import Breaker, Circuit, Outlet
 from deadfront.job.record_things import Correction, Instrument, Record, Torque
 from deadfront.job.thing import Thing
 from deadfront.job.things import COLLECTIONS
@@ -21,7 +22,7 @@ WRITTEN = frozenset({"name", "note", "seen", "place"})  # facts that are words a
 
 
 @dataclass(frozen=True)
-class Facts:
+class Facts(ById):
     """One house at one step with its records.
 
     Args:
@@ -50,16 +51,6 @@ class Facts:
         return {each.id: each for each in self.at.house.instruments}
 
     @cached_property
-    def breakers(self) -> Mapping[str, Breaker]:
-        """Breakers by id."""
-        return {each.id: each for each in self.at.house.breakers}
-
-    @cached_property
-    def panels(self) -> Mapping[str, Panel]:
-        """Panels by id."""
-        return {each.id: each for each in self.at.house.panels}
-
-    @cached_property
     def circuits_on(self) -> Mapping[str, tuple[Circuit, ...]]:
         """Circuits by the id of their breaker."""
         found: dict[str, list[Circuit]] = {}
@@ -67,15 +58,6 @@ class Facts:
             if each.breaker is not None:
                 found.setdefault(each.breaker, []).append(each)
         return {breaker: tuple(circuits) for breaker, circuits in found.items()}
-
-    @cached_property
-    def outlets_on(self) -> Mapping[str, tuple[Outlet, ...]]:
-        """Outlets by the id of their circuit."""
-        found: dict[str, list[Outlet]] = {}
-        for each in self.at.house.outlets:
-            if each.circuit is not None:
-                found.setdefault(each.circuit, []).append(each)
-        return {circuit: tuple(outlets) for circuit, outlets in found.items()}
 
     @cached_property
     def records_of(self) -> Mapping[tuple[str, str, str], tuple[Record, ...]]:
@@ -165,12 +147,6 @@ class Facts:
             or any(self.at.tag(ident) in ("N", "RL") for ident, each in self.things.items()
                    if not isinstance(each, paper))
         )  # fmt: skip
-
-    @property
-    def wye(self) -> bool | None:
-        """Whether the two legs are of a 208Y/120 service; None where the system is not known."""
-        system = self.at.house.service.system
-        return None if system is None else system.startswith("208")
 
     def name_of(self, ident: str) -> Msg:
         """What a thing is called."""

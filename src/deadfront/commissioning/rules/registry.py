@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import pkgutil
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from deadfront.commissioning.rules import each
 from deadfront.commissioning.rules.test_kind import Alarm, Due, Judge, TestKind
+from deadfront.worksheet.rule_modules import modules_in
 
 
 class Module(NamedTuple):
@@ -22,8 +22,7 @@ class Module(NamedTuple):
 @lru_cache(maxsize=1)
 def modules() -> tuple[Module, ...]:
     """All tests there are."""
-    names = sorted(found.name for found in pkgutil.iter_modules(each.__path__))
-    loaded = [pkgutil.resolve_name(f"{each.__name__}.{name}") for name in names]
+    loaded: list[Any] = [module for _, module in modules_in(each)]
     return tuple(
         sorted(
             (Module(one.TEST, one.due, one.judge, getattr(one, "alarm", None)) for one in loaded),

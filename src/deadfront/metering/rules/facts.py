@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from deadfront.codebook.book import Codebook
+from deadfront.job.by_id import ById
 from deadfront.job.found_things import Gear
 from deadfront.job.house import HouseAt
 from deadfront.job.load_things import Load
@@ -26,7 +27,7 @@ __all__ = ["SERVICE", "Facts"]
 
 
 @dataclass(frozen=True)
-class Facts:
+class Facts(ById):
     """One house at one step with its channels.
 
     Args:
@@ -59,16 +60,6 @@ class Facts:
         return {each.id: each for each in self.at.house.gear}
 
     @cached_property
-    def breakers(self) -> Mapping[str, Breaker]:
-        """Breakers by id."""
-        return {each.id: each for each in self.at.house.breakers}
-
-    @cached_property
-    def panels(self) -> Mapping[str, Panel]:
-        """Panels by id."""
-        return {each.id: each for each in self.at.house.panels}
-
-    @cached_property
     def circuits_by_id(self) -> Mapping[str, Circuit]:
         """Circuits by id."""
         return {each.id: each for each in self.at.house.circuits}
@@ -86,12 +77,6 @@ class Facts:
     def loads_on(self, circuit: str) -> tuple[Load, ...]:
         """Loads on a circuit."""
         return tuple(each for each in self.at.house.loads if each.circuit == circuit)
-
-    @property
-    def wye(self) -> bool | None:
-        """Whether the legs are of a 208Y/120 service; None where the system is not known."""
-        system = self.at.house.service.system
-        return None if system is None else system.startswith("208")
 
     @property
     def legs(self) -> tuple[str, ...]:

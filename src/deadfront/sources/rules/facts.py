@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Any, TypeVar
 
 from deadfront.codebook.book import Codebook
+from deadfront.job.by_id import ById
 from deadfront.job.house import HouseAt
 from deadfront.job.load_things import EnergyManagement
 from deadfront.job.panel_things import Breaker, Panel
@@ -41,7 +42,7 @@ UNITS = (
 
 
 @dataclass(frozen=True)
-class SourceFacts:
+class SourceFacts(ById):
     """One house at one step: handed to every rule, changed by none.
 
     Args:
@@ -97,16 +98,6 @@ class SourceFacts:
         return build.given(ident, said(f"value.{name}"), entry.number, entry.unit, entry.cite)
 
     # --- the house --------------------------------------------------------------------------------------------------
-    @cached_property
-    def breakers(self) -> Mapping[str, Breaker]:
-        """Breakers by id."""
-        return {each.id: each for each in self.at.house.breakers}
-
-    @cached_property
-    def panels(self) -> Mapping[str, Panel]:
-        """Panels by id."""
-        return {each.id: each for each in self.at.house.panels}
-
     @cached_property
     def switches(self) -> Mapping[str, Switch]:
         """Disconnects that are no breakers, by id."""
