@@ -13,10 +13,9 @@ from deadfront.cli import jobs, text
 from deadfront.cli.answer_text import cautions
 from deadfront.cli.ending import Ending
 from deadfront.cli.options import at_option, language_option, library_option, overlay_option
+from deadfront.cli.put_file import put_file
 from deadfront.cli.text import file_name
 from deadfront.errors import NotAllowed
-from deadfront.store.files import replace_file, write_file
-from deadfront.store.trouble import guarded
 
 
 @click.command("drawing")
@@ -51,9 +50,7 @@ def drawing_command(
         raise NotAllowed("cli.packet.there", path=str(path))
     today = now().date()
     data = drawing_file(answered, catalog, kind, sheet_head(answered, revision=found.revision, on=today), on=today)
-    with guarded(path):
-        path.parent.stat()  # a folder that is not there is said, not made
-        replace_file(path, lambda temp: write_file(temp, data))
+    put_file(path, data)
     text.say(catalog.key("cli.drawing.written", path=str(path)))
     for line in cautions(catalog):
         text.say(line)

@@ -14,12 +14,12 @@ from deadfront.app.walk_keeping import Offer, edits_of, keep_in_file, kept_text,
 from deadfront.cli import jobs, text
 from deadfront.cli.ending import Ending
 from deadfront.cli.options import at_option, language_option, library_option, library_path, overlay_option
+from deadfront.cli.put_file import put_file
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.metering_sheets.naming import heads, naming_rows
 from deadfront.results.metering import ChannelPlan
 from deadfront.results.proof import ChannelVerdict
 from deadfront.store.archive import as_text
-from deadfront.store.files import replace_file, write_file
 from deadfront.store.trouble import guarded
 from deadfront.worksheet.check import Outcome
 
@@ -75,9 +75,7 @@ def metering_command(
         _show(listed, catalog)
         return Ending.OK
     data = naming_file(listed, catalog, out.suffix, on=now().date())
-    with guarded(out):
-        out.parent.stat()  # a folder that is not there is said, not made
-        replace_file(out, lambda temp: write_file(temp, data))
+    put_file(out, data)
     text.say(catalog.key("cli.parts.written", path=str(out), count=len(listed)))
     return Ending.OK
 

@@ -11,9 +11,8 @@ from deadfront.app.clock import now
 from deadfront.cli import jobs, text
 from deadfront.cli.ending import Ending
 from deadfront.cli.options import language_option, library_option, overlay_option
+from deadfront.cli.put_file import put_file
 from deadfront.errors import NotAllowed
-from deadfront.store.files import replace_file, write_file
-from deadfront.store.trouble import guarded
 
 
 @click.command("packet")
@@ -53,8 +52,6 @@ def packet_command(
         data = standalone_html(sheets, catalog).encode("utf-8")
     else:
         data = packet(answered, catalog, revision=found.revision, on=today, photos=found.photos)
-    with guarded(path):
-        path.parent.stat()  # a folder that is not there is said, not made
-        replace_file(path, lambda temp: write_file(temp, data))
+    put_file(path, data)
     text.say(catalog.key("cli.packet.written", path=str(path), size=f"{len(data) // 1024:,}"))
     return Ending.OK

@@ -12,11 +12,10 @@ from deadfront.app.parts import parts, parts_file
 from deadfront.cli import jobs, text
 from deadfront.cli.ending import Ending
 from deadfront.cli.options import at_option, language_option, library_option, overlay_option
+from deadfront.cli.put_file import put_file
 from deadfront.documents.catalog import Catalog
 from deadfront.documents.panel_sheets.parts import Part
 from deadfront.documents.panel_sheets.parts_sheet import spoken_rows
-from deadfront.store.files import replace_file, write_file
-from deadfront.store.trouble import guarded
 
 
 @click.command("parts")
@@ -47,9 +46,7 @@ def parts_command(
         _show(listed, catalog)
         return Ending.OK
     data = parts_file(listed, catalog, out.suffix, on=now().date())
-    with guarded(out):
-        out.parent.stat()  # a folder that is not there is said, not made
-        replace_file(out, lambda temp: write_file(temp, data))
+    put_file(out, data)
     text.say(catalog.key("cli.parts.written", path=str(out), count=len(listed)))
     return Ending.OK
 
