@@ -37,6 +37,7 @@ from deadfront.worksheet.sheet import (
 )
 from deadfront.worksheet.step import Step
 
+DROP = "circuit.voltage_drop"
 HEADS = ("circuit", "feeder", "protection", "gear")
 COLUMNS = ("space", "circuit", "load", "breaker", "conductors", "good_for", "stands", "smallest", "drop")
 
@@ -132,14 +133,19 @@ def cables_of(at: HouseAt) -> dict[str, str]:
 
 
 def _worked(result: CircuitsResult, origins: Origins) -> Iterator[Block]:
-    """Every figure of what the work touches, line by line."""
+    """Every figure of what the work touches, line by line; the whole drop only where a finding tells it."""
+    told = {check.thing for check in result.checks if check.is_finding and check.id == DROP}
     for run in result.runs:
         if touched(run.reach):
-            yield from working_of(run, result, origins)
+            yield from working_of(run, result, origins, all_along=run.of in told)
 
 
-def working_of(run: Run, result: CircuitsResult, origins: Origins) -> Iterator[Block]:
-    """Every figure of one run, line by line: what it must be good for, what it may carry, its drop."""
+def working_of(run: Run, result: CircuitsResult, origins: Origins, *, all_along: bool = True) -> Iterator[Block]:
+    """Every figure of one run, line by line: what it must be good for, what it may carry, its drop.
+
+    Args:
+        all_along: The drop from the transformer to its far end; no: along the run itself, as the schedule prints it.
+    """
     above: tuple[Step, ...] = ()
     for name, step in (("least", run.least), ("ampacity", run.ampacity), ("most", run.breaker_most)):
         if step is not None:
@@ -153,4 +159,4 @@ def working_of(run: Run, result: CircuitsResult, origins: Origins) -> Iterator[B
     drop = next((each for each in result.drops if each.of == run.of), None)
     if drop is not None:
         yield Heading(said("sheet.circuits.worked.drop", run=run.name))
-        yield Working(drop.all_along or drop.here, (), origins)
+        yield Working((drop.all_along if all_along else None) or drop.here, (), origins)
